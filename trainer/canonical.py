@@ -59,7 +59,8 @@ def _checked(value: object, place: str) -> object:
         return value
     if isinstance(value, Mapping):
         return {
-            unicodedata.normalize("NFC", key): _checked(item, f"{place}.{key}") for key, item in value.items()
+            unicodedata.normalize("NFC", key): _checked(item, f"{place}.{key}")
+            for key, item in value.items()
         }
     if isinstance(value, (list, tuple)):
         return [_checked(item, f"{place}[{number}]") for number, item in enumerate(value)]

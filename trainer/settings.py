@@ -39,21 +39,63 @@ class Setting:
 
 TABLE: tuple[Setting, ...] = (
     Setting("instance", str, "instance", "Folder of the database, the keys and settings.toml."),
-    Setting("content", str, "", "Folder of the lessons; empty: ./content, else the starter content that came with the program."),
-    Setting("database", str, "", "Database URL; empty: SQLite in the instance folder. postgresql://user@host/name for PostgreSQL."),
-    Setting("secret_key", str, "", "Signs form tokens; empty: made at first start and kept in the instance folder.", secret=True),
-    Setting("secret_key_fallbacks", str, "", "Older secret keys, separated by spaces, still accepted after a change.", secret=True),
+    Setting(
+        "content",
+        str,
+        "",
+        "Folder of the lessons; empty: ./content, else the starter content that came with the program.",
+    ),
+    Setting(
+        "database",
+        str,
+        "",
+        "Database URL; empty: SQLite in the instance folder. postgresql://user@host/name for PostgreSQL.",
+    ),
+    Setting(
+        "secret_key",
+        str,
+        "",
+        "Signs form tokens; empty: made at first start and kept in the instance folder.",
+        secret=True,
+    ),
+    Setting(
+        "secret_key_fallbacks",
+        str,
+        "",
+        "Older secret keys, separated by spaces, still accepted after a change.",
+        secret=True,
+    ),
     Setting("firm", str, "Gristmark", "Name of the company, shown at the head of every page."),
-    Setting("address", str, "", "Public address printed on certificates, such as https://train.example.org; empty: the address of the request."),
+    Setting(
+        "address",
+        str,
+        "",
+        "Public address printed on certificates, such as https://train.example.org; empty: the address of the request.",
+    ),
     Setting("host", str, "127.0.0.1", "Address the server listens on."),
     Setting("port", int, 8600, "Port the server listens on; 0 lets the system choose."),
     Setting("workers", int, 0, "Worker processes; 0 means one a core."),
-    Setting("plain_http", bool, False, "Allow cookies without TLS. For demonstrations on this machine only."),
-    Setting("trusted_hosts", str, "", "Host names the server answers to, separated by spaces; empty: any."),
+    Setting(
+        "plain_http",
+        bool,
+        False,
+        "Allow cookies without TLS. For demonstrations on this machine only.",
+    ),
+    Setting(
+        "trusted_hosts",
+        str,
+        "",
+        "Host names the server answers to, separated by spaces; empty: any.",
+    ),
     Setting("trusted_proxies", int, 0, "How many proxies in front may set X-Forwarded-For."),
     Setting("idle_minutes", int, 60, "A sign-in ends after this long without a request."),
     Setting("sign_in_hours", int, 12, "A sign-in ends after this long in any case."),
-    Setting("confirm_minutes", int, 5, "A signature asks for the password again when it was given longer ago."),
+    Setting(
+        "confirm_minutes",
+        int,
+        5,
+        "A signature asks for the password again when it was given longer ago.",
+    ),
     Setting("invitation_hours", int, 72, "How long an invitation link works."),
     Setting("notice_days", int, 30, "A competency shows as due this long before it lapses."),
 )
@@ -130,7 +172,9 @@ def load(
     values: dict[str, Any] = {row.name: row.default for row in TABLE}
     sources = dict.fromkeys(NAMES, "default")
     from_env = {
-        key[8:].lower(): value for key, value in env.items() if key.startswith("TRAINER_") and key[8:].lower() in NAMES
+        key[8:].lower(): value
+        for key, value in env.items()
+        if key.startswith("TRAINER_") and key[8:].lower() in NAMES
     }
     folder = given.get("instance") or from_env.get("instance") or values["instance"]
     file = Path(folder) / "settings.toml"
@@ -152,9 +196,18 @@ def _typed(name: str, value: object, source: str) -> str | int | bool:
         near = get_close_matches(name, NAMES, 1)
         cure = f"Did you mean {near[0]}?" if near else "`trainer settings` lists them all."
         raise InputError(SET_UNKNOWN, name=name, source=source, cure=cure)
-    if row.kind is bool and isinstance(value, str) and value.lower() in {"1", "true", "yes", "0", "false", "no"}:
+    if (
+        row.kind is bool
+        and isinstance(value, str)
+        and value.lower() in {"1", "true", "yes", "0", "false", "no"}
+    ):
         return value.lower() in {"1", "true", "yes"}
-    if row.kind is int and isinstance(value, str) and value.isascii() and value.lstrip("-").isdigit():
+    if (
+        row.kind is int
+        and isinstance(value, str)
+        and value.isascii()
+        and value.lstrip("-").isdigit()
+    ):
         return int(value)
     if isinstance(value, Path):
         value = str(value)

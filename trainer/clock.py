@@ -13,7 +13,7 @@ _source: ContextVar[Callable[[], datetime] | None] = ContextVar("clock_source", 
 def now() -> datetime:
     """The present moment as an aware UTC datetime, to the microsecond."""
     source = _source.get()
-    return source() if source is not None else datetime.now(UTC)
+    return source() if source is not None else datetime.now(UTC)  # noqa: TID251 - the one place
 
 
 def today() -> date:
@@ -23,7 +23,7 @@ def today() -> date:
 
 @contextmanager
 def at(moment: datetime | Callable[[], datetime]) -> Iterator[None]:
-    """Let ``now`` answer with this aware moment (or what this function returns) inside the block."""
+    """Let ``now`` answer with this aware moment (or this function) inside the block."""
     if isinstance(moment, datetime):
         fixed = moment.astimezone(UTC)
         token = _source.set(lambda: fixed)

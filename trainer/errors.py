@@ -1,7 +1,8 @@
 """The error root, one class a kind, and the catalogue of every code with its sentence and cure.
 
-An error carries a code and fields; its text is composed from the catalogue row, so that a code means the
-same everywhere and the documents can be checked against it. No field ever holds an answer or a secret.
+An error carries a code and fields; its text is composed from the catalogue row, so that a code
+means the same everywhere and the documents can be checked against it. No field ever holds an
+answer or a secret.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ Audience = Literal["trainee", "trainer", "operator"]
 
 @dataclass(frozen=True, slots=True)
 class ErrorRow:
-    """One row of the catalogue: what happened, how to mend it, who reads it, and the HTTP status."""
+    """One row of the catalogue: what happened, the cure, who reads it, and the HTTP status."""
 
     sentence: str
     cure: str

@@ -11,7 +11,7 @@ Severity = Literal["error", "remark"]
 
 @dataclass(frozen=True, slots=True, order=True)
 class Finding:
-    """One problem in an author's text. Lines and columns count from 1; 0 means the whole file."""
+    """One problem in an author's text; lines and columns count from 1, 0 is the whole file."""
 
     file: str
     line: int

@@ -1,7 +1,7 @@
 """The settings table: every setting with its type, default and help, read in one place.
 
-A value comes from the default, then ``instance/settings.toml``, then the environment (``TRAINER_NAME``),
-then what a command or a test hands over; the last one wins.
+A value comes from the default, then ``instance/settings.toml``, then the environment
+(``TRAINER_NAME``), then what a command or a test hands over; the last one wins.
 """
 
 from __future__ import annotations
@@ -43,13 +43,13 @@ TABLE: tuple[Setting, ...] = (
         "content",
         str,
         "",
-        "Folder of the lessons; empty: ./content, else the starter content that came with the program.",
+        "Folder of the lessons; empty: ./content, else the starter content.",
     ),
     Setting(
         "database",
         str,
         "",
-        "Database URL; empty: SQLite in the instance folder. postgresql://user@host/name for PostgreSQL.",
+        "Database URL, such as postgresql://user@host/name; empty: SQLite in the instance folder.",
     ),
     Setting(
         "secret_key",
@@ -70,7 +70,7 @@ TABLE: tuple[Setting, ...] = (
         "address",
         str,
         "",
-        "Public address printed on certificates, such as https://train.example.org; empty: the address of the request.",
+        "Public address printed on certificates; empty: the address of the request.",
     ),
     Setting("host", str, "127.0.0.1", "Address the server listens on."),
     Setting("port", int, 8600, "Port the server listens on; 0 lets the system choose."),
@@ -78,7 +78,7 @@ TABLE: tuple[Setting, ...] = (
     Setting(
         "plain_http",
         bool,
-        False,
+        False,  # noqa: FBT003 - a default, not an argument
         "Allow cookies without TLS. For demonstrations on this machine only.",
     ),
     Setting(
@@ -137,7 +137,7 @@ class Settings(Mapping[str, Any]):
 
     @property
     def content_folder(self) -> Path:
-        """Where authors write: the setting, else ./content, else the starter content of the program."""
+        """Where authors write: the setting, else ./content, else the starter content."""
         if self._values["content"]:
             return Path(self._values["content"]).absolute()
         here = Path("content").absolute()

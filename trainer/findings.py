@@ -23,7 +23,7 @@ class Finding:
     text: str = ""
 
     def in_file(self, file: str, *, line_offset: int = 0) -> Finding:
-        """The same finding seen from a file that holds the block from line ``line_offset + 1`` on."""
+    """One problem in an author's text; lines and columns count from 1, 0 is the whole file."""
         return replace(self, file=file, line=self.line + line_offset)
 
     def __str__(self) -> str:

@@ -1,0 +1,1 @@
+"""An exercise from the author's text to the marked sheet."""

@@ -1,0 +1,1 @@
+"""Markdown folders read into a library of modules."""

@@ -1,0 +1,1 @@
+"""Service mathematics: pure, typed functions with their sources."""

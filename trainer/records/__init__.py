@@ -1,0 +1,1 @@
+"""What is kept: models, migrations, named queries and the record log."""

@@ -1,0 +1,1 @@
+"""Certification decisions as pure functions over plain facts."""

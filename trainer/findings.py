@@ -23,7 +23,7 @@ class Finding:
     text: str = ""
 
     def in_file(self, file: str, *, line_offset: int = 0) -> Finding:
-    """One problem in an author's text; lines and columns count from 1, 0 is the whole file."""
+        """The same finding, seen from the file that holds its block after that many lines."""
         return replace(self, file=file, line=self.line + line_offset)
 
     def __str__(self) -> str:

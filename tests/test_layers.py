@@ -53,8 +53,8 @@ LAYERS = {
         " ".join(WEB_STACK) + " sqlalchemy",
     ),
     "cli": layer(
-        "cli actions paper exchange library engine cases maths rules records.queries records.database "
-        "web.application drawing",
+        "cli actions paper exchange library engine cases maths rules records.queries "
+        "records.database web.application drawing",
         "click granian flask",
     ),
 }

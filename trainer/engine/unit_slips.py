@@ -1,0 +1,202 @@
+"""Unit slips: the usual wrong values that come from a unit, not from the method, each named in words.
+
+They are found without being written by the author. A ratio slip is the right value times a fixed
+factor (a power of ten, 60, 3600 …); the others are the share given for a percent, the offset of
+the Celsius scale, the value upside down, and the sign. Which factors make sense depends on the
+unit alone, so they are worked out once for each unit.
+
+Sources: 1 lb = 0.45359237 kg exactly (international avoirdupois pound, from memory);
+0 degC = 273.15 K (definition of the Celsius scale, from memory); the choice of factors is
+common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from trainer.maths.units import Unit
+
+KG_PER_LB = Decimal("0.45359237")
+G_PER_OZ = Decimal("28.349523125")
+KELVIN_AT_0_DEGC = Decimal("273.15")
+POWERS_OF_TEN = (1, 2, 3, 4, 5, 6, 7, 8, 9)
+_TIME, _TEMPERATURE = 2, 3  # places in a dimension: see maths.units
+_TENS = {
+    1: "Look for a decimal point that stands one place off.",
+    2: "Look for a decimal point two places off, or for centimetres and metres.",
+    3: "One step of the prefixes is a thousand: milli, none, kilo.",
+    6: "Two steps of the prefixes are a million: micro and none, or square millimetres and metres.",
+    9: "Three steps of the prefixes: nano and none, or cubic millimetres and metres.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class UnitSlip:
+    """One wrong value that a unit mistake gives, in the find's unit, with its name and remark."""
+
+    name: str
+    value: Decimal
+    remark: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Ratio:
+    """A slip that is the right value times ``factor``."""
+
+    name: str
+    factor: Decimal
+    remark: str
+
+
+def unit_slips(expected: Decimal, unit: Unit) -> tuple[UnitSlip, ...]:
+    """Every unit slip of this right answer, in the order in which they are looked at.
+
+    Args:
+        expected: the right answer in ``unit``.
+        unit: the find's printed unit.
+
+    Returns:
+        The slips with their values in ``unit``; never the right value itself, no value twice.
+    """
+    found: dict[Decimal, UnitSlip] = {}
+    for ratio in _ratios(unit) if expected else ():
+        value = expected * ratio.factor
+        found.setdefault(value, UnitSlip(ratio.name, value, ratio.remark))
+    for slip in _others(expected, unit):
+        found.setdefault(slip.value, slip)
+    found.pop(expected, None)
+    return tuple(found.values())
+
+
+def is_near(expected: Decimal, unit: Unit, reach: Decimal) -> bool:
+    """Whether a unit slip lies within ``reach`` of the right answer: such a draw cannot tell them apart.
+
+    Quicker than making the slips: no ratio slip can be nearer than the ratio nearest to one.
+    A slip equal to the right answer (1 upside down) counts as near.
+    """
+    if expected and abs(expected) * _nearest_ratio(unit) <= reach:
+        return True
+    return any(abs(slip.value - expected) <= reach for slip in _others(expected, unit))
+
+
+def _others(expected: Decimal, unit: Unit) -> tuple[UnitSlip, ...]:
+    """The slips that are no fixed ratio: offset, upside down, sign."""
+    found = []
+    if _is_temperature(unit):
+        found += _offsets(expected, unit)
+    if expected:
+        found.append(_upside_down(expected, unit))
+        found.append(
+            UnitSlip(
+                "sign turned",
+                -expected,
+                "The size is right, the sign is not: say which way it goes.",
+            )
+        )
+    return tuple(found)
+
+
+def _upside_down(expected: Decimal, unit: Unit) -> UnitSlip:
+    # A percent turned upside down is the share turned upside down, in percent again.
+    one = Decimal(10_000) if unit.symbol.startswith("%") else Decimal(1)
+    return UnitSlip(
+        "upside down",
+        one / expected,
+        "One over the right value: look which quantity stands on top and which below.",
+    )
+
+
+def _offsets(expected: Decimal, unit: Unit) -> list[UnitSlip]:
+    if unit.offset:
+        added = "The value is in kelvin: take off 273.15 to get degrees Celsius."
+        taken = "273.15 was taken off a value that was in degrees Celsius already."
+    else:
+        added = (
+            "A difference is the same number in kelvin and in degrees Celsius: do not add 273.15."
+        )
+        taken = "A difference is the same number in kelvin and in degrees Celsius: do not take off 273.15."
+    return [
+        UnitSlip("273.15 added", expected + KELVIN_AT_0_DEGC, added),
+        UnitSlip("273.15 taken off", expected - KELVIN_AT_0_DEGC, taken),
+    ]
+
+
+def _is_temperature(unit: Unit) -> bool:
+    return unit.dimension[_TEMPERATURE] == 1 and sum(map(abs, unit.dimension)) == 1
+
+
+@lru_cache(maxsize=256)
+def _nearest_ratio(unit: Unit) -> Decimal:
+    return min(abs(ratio.factor - 1) for ratio in _ratios(unit))
+
+
+@lru_cache(maxsize=256)
+def _ratios(unit: Unit) -> tuple[_Ratio, ...]:
+    """The ratio slips of a unit, the likeliest first."""
+    return (*_shares(unit), *_tens(), *_times(unit), *_pounds(unit))
+
+
+def _shares(unit: Unit) -> list[_Ratio]:
+    if unit.symbol.startswith("%"):
+        remark = "That is the share of one; the answer is asked in percent: times 100."
+        return [_Ratio("share given for percent", Decimal("0.01"), remark)]
+    if not any(unit.dimension) and not unit.symbol:
+        remark = "That is in percent; the plain number is asked: divide by 100."
+        return [_Ratio("percent given for the plain number", Decimal(100), remark)]
+    return []
+
+
+def _tens() -> list[_Ratio]:
+    found = []
+    for power in POWERS_OF_TEN:
+        factor = Decimal(10) ** power
+        remark = _TENS.get(power, "Look at the prefixes of the units and at the decimal point.")
+        found += [
+            _Ratio(f"{_words(factor)} times too large", factor, remark),
+            _Ratio(f"{_words(factor)} times too small", 1 / factor, remark),
+        ]
+    return found
+
+
+def _times(unit: Unit) -> list[_Ratio]:
+    """60 and 3600 for every unit (a time may have cancelled out), 24 and 86 400 where time is left."""
+    pairs = [
+        (60, "An hour has 60 minutes and a minute 60 seconds: bring the times to one unit."),
+        (3600, "An hour has 3600 seconds: bring the times to one unit."),
+    ]
+    if unit.dimension[_TIME]:
+        pairs += [
+            (24, "A day has 24 hours: bring the times to one unit."),
+            (86_400, "A day has 86 400 seconds: bring the times to one unit."),
+        ]
+    found = []
+    for number, remark in pairs:
+        factor = Decimal(number)
+        found += [
+            _Ratio(f"{_words(factor)} times too large", factor, remark),
+            _Ratio(f"{_words(factor)} times too small", 1 / factor, remark),
+        ]
+    return found
+
+
+def _words(factor: Decimal) -> str:
+    return f"{factor:,f}".replace(",", " ") if factor > 9999 else f"{factor:f}"
+
+
+def _pounds(unit: Unit) -> list[_Ratio]:
+    """Pounds for kilograms and ounces for grams, where the unit's own text holds that word."""
+    words = set(re.split(r"[ ·/()]+", unit.symbol))
+    found = []
+    for word, factor, name, remark in (
+        ("kg", KG_PER_LB, "pounds and kilograms mixed", "One pound is 0.4536 kg."),
+        ("g", G_PER_OZ, "ounces and grams mixed", "One ounce is 28.35 g."),
+    ):
+        if word in words:
+            text = f"{remark} The answer is asked in {unit.symbol}."
+            found += [_Ratio(name, 1 / factor, text), _Ratio(name, factor, text)]
+    return found

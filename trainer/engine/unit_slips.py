@@ -1,4 +1,4 @@
-"""Unit slips: the usual wrong values that come from a unit, not from the method, each named in words.
+"""Unit slips: usual wrong values that come from a unit, not from the method, named in words.
 
 They are found without being written by the author. A ratio slip is the right value times a fixed
 factor (a power of ten, 60, 3600 …); the others are the share given for a percent, the offset of
@@ -74,7 +74,7 @@ def unit_slips(expected: Decimal, unit: Unit) -> tuple[UnitSlip, ...]:
 
 
 def is_near(expected: Decimal, unit: Unit, reach: Decimal) -> bool:
-    """Whether a unit slip lies within ``reach`` of the right answer: such a draw cannot tell them apart.
+    """Whether a unit slip lies within ``reach`` of the right answer, so that no mark can tell them.
 
     Quicker than making the slips: no ratio slip can be nearer than the ratio nearest to one.
     A slip equal to the right answer (1 upside down) counts as near.
@@ -117,9 +117,11 @@ def _offsets(expected: Decimal, unit: Unit) -> list[UnitSlip]:
         taken = "273.15 was taken off a value that was in degrees Celsius already."
     else:
         added = (
-            "A difference is the same number in kelvin and in degrees Celsius: do not add 273.15."
+            "A difference is the same number in kelvin and in degrees Celsius: add nothing to it."
         )
-        taken = "A difference is the same number in kelvin and in degrees Celsius: do not take off 273.15."
+        taken = (
+            "A difference is the same number in kelvin and in degrees Celsius: take nothing off."
+        )
     return [
         UnitSlip("273.15 added", expected + KELVIN_AT_0_DEGC, added),
         UnitSlip("273.15 taken off", expected - KELVIN_AT_0_DEGC, taken),
@@ -164,7 +166,7 @@ def _tens() -> list[_Ratio]:
 
 
 def _times(unit: Unit) -> list[_Ratio]:
-    """60 and 3600 for every unit (a time may have cancelled out), 24 and 86 400 where time is left."""
+    """60 and 3600 for every unit (time may have cancelled out), 24 and 86 400 where it is left."""
     pairs = [
         (60, "An hour has 60 minutes and a minute 60 seconds: bring the times to one unit."),
         (3600, "An hour has 3600 seconds: bring the times to one unit."),

@@ -16,16 +16,27 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-Dimension = tuple[int, ...]
-BASE = ("mass", "length", "time", "temperature", "current", "angle", "money")
-
-
-def dim(
-    *, mass: int = 0, length: int = 0, time: int = 0, temperature: int = 0,
-    current: int = 0, angle: int = 0, money: int = 0,
-) -> Dimension:  # fmt: skip
-    """A dimension from the exponents that are not zero."""
-    return (mass, length, time, temperature, current, angle, money)
+from trainer.maths.dimensions import (
+    ANGLE,
+    CAPACITANCE,
+    CONDUCTANCE,
+    CURRENT,
+    ENERGY,
+    FORCE,
+    LENGTH,
+    MASS,
+    MONEY,
+    NUMBER,
+    POWER,
+    PRESSURE,
+    RATE,
+    RESISTANCE,
+    TEMPERATURE,
+    TIME,
+    VOLTAGE,
+    VOLUME,
+    Dimension,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,25 +52,6 @@ class Atom:
     plural: str = ""
     counting: bool = False
 
-
-NUMBER = dim()
-MASS = dim(mass=1)
-LENGTH = dim(length=1)
-VOLUME = dim(length=3)
-TIME = dim(time=1)
-RATE = dim(time=-1)
-TEMPERATURE = dim(temperature=1)
-CURRENT = dim(current=1)
-ANGLE = dim(angle=1)
-MONEY = dim(money=1)
-FORCE = dim(mass=1, length=1, time=-2)
-PRESSURE = dim(mass=1, length=-1, time=-2)
-ENERGY = dim(mass=1, length=2, time=-2)
-POWER = dim(mass=1, length=2, time=-3)
-VOLTAGE = dim(mass=1, length=2, time=-3, current=-1)
-RESISTANCE = dim(mass=1, length=2, time=-3, current=-2)
-CONDUCTANCE = dim(mass=-1, length=-2, time=3, current=2)
-CAPACITANCE = dim(mass=-1, length=-2, time=4, current=2)
 
 # 1 lb = 0.45359237 kg and 1 inch = 25.4 mm exactly, 1 oz = 1/16 lb. Source: NIST Special
 # Publication 811 (2008), appendix B.8, after the yard and pound agreement of 1959 (from memory).
@@ -143,7 +135,7 @@ ATOMS: tuple[Atom, ...] = (
     # electricity
     *_prefixed("A", CURRENT, "num-", name="ampere", plural="amperes"),
     *_prefixed("V", VOLTAGE, "um-k", name="volt", plural="volts"),
-    *_prefixed("ohm", RESISTANCE, "um-kMG", printed="Ω", plural="ohms"),
+    *_prefixed("ohm", RESISTANCE, "um-kMG", printed="Ω", name="ohm", plural="ohms"),
     *_prefixed("S", CONDUCTANCE, "um-", name="siemens"),
     *_prefixed("F", CAPACITANCE, "pnum-", name="farad", plural="farads"),
     # money: one currency, whichever the site keeps its books in
@@ -215,20 +207,45 @@ REFUSED: dict[str, str] = {
     "ppm": "write the share in % or as a plain number",
 }
 
-# The units people use for a dimension, most usual first: what an answer cell offers beside its own
-# unit.
-USUAL: tuple[str, ...] = (
-    "g", "kg", "mg", "lb", "oz", "t", "s", "min", "h", "day", "week", "ms", "mm", "um", "m", "cm",
-    "km", "inch", "mm2",
-    "cm2", "m2", "m3", "l", "ml", "cm3", "K", "turn", "deg", "rad", "1/min", "1/s", "Hz", "kHz",
-    "1/h", "1/day",
-    "m/s", "mm/s", "km/h", "m/s2", "g/s", "kg/h", "kg/day", "g/min", "kg/s", "m3/h", "l/min",
-    "l/s", "m3/s", "N", "kN",
-    "Pa", "kPa", "MPa", "bar", "mbar", "psi", "N m", "N cm", "J", "kJ", "Wh", "kWh", "W", "kW",
-    "mW", "V", "mV", "kV",
-    "A", "mA", "uA", "ohm", "mohm", "kohm", "Mohm", "S", "mS", "uS", "F", "uF", "nF", "%", "money",
-    "money/kg",
-    "money/h", "money/day", "um/kg", "mm/kg", "um/h", "mm/turn", "um/turn", "kg/m3", "g/cm3",
-    "J/(kg K)", "ohm/km",
-    "ohm/m", "mohm/m", "ohm mm2/m", "deg/s", "turn/min", "W/K", "K/W", "J/K", "kg m2",
-)  # fmt: skip
+# The units people use for one another, most usual first: what an answer cell offers beside its own
+# unit. Every row is one dimension and one way of speaking: a torque is not offered in kWh.
+USUAL: tuple[tuple[str, ...], ...] = (
+    ("g", "kg", "mg", "lb", "oz", "t"),
+    ("s", "min", "h", "day", "week", "ms"),
+    ("mm", "um", "m", "cm", "km", "inch"),
+    ("mm2", "cm2", "m2"),
+    ("m3", "l", "ml", "cm3"),
+    ("K",),
+    ("turn", "deg", "rad"),
+    ("1/min", "1/s", "1/h", "1/day"),
+    ("Hz", "kHz"),
+    ("m/s", "mm/s", "km/h"),
+    ("um/h", "mm/h"),
+    ("m/s2",),
+    ("g/s", "kg/h", "kg/day", "g/min", "kg/s"),
+    ("m3/h", "l/min", "l/s", "m3/s"),
+    ("N", "kN"),
+    ("Pa", "kPa", "MPa", "bar", "mbar", "psi"),
+    ("J", "kJ", "Wh", "kWh"),
+    ("N m", "N cm"),
+    ("W", "kW", "mW"),
+    ("V", "mV", "kV"),
+    ("A", "mA", "uA"),
+    ("ohm", "mohm", "kohm", "Mohm"),
+    ("S", "mS", "uS"),
+    ("F", "uF", "nF"),
+    ("money",),
+    ("money/kg", "money/g"),
+    ("money/h", "money/day"),
+    ("um/kg", "mm/kg"),
+    ("mm/turn", "um/turn"),
+    ("turn/min", "turn/s", "deg/s", "rad/s"),
+    ("kg/m3", "g/cm3"),
+    ("ohm/km", "ohm/m", "mohm/m"),
+    ("ohm mm2/m", "ohm m"),
+    ("J/(kg K)", "kJ/(kg K)"),
+    ("W/K",),
+    ("K/W",),
+    ("J/K",),
+    ("kg m2", "g mm2"),
+)

@@ -18,30 +18,16 @@ Three rules that a reader must know:
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from dataclasses import dataclass, field
 from decimal import ROUND_HALF_EVEN, Context, Decimal
 from fractions import Fraction
 from functools import lru_cache
 
 from trainer.errors import InputError, register
-from trainer.maths.unit_table import (
-    ATOMS,
-    BASE,
-    REFUSED,
-    SPELLINGS,
-    USUAL,
-    WHOLE,
-    Atom,
-    Dimension,
-    dim,
-)
+from trainer.maths.dimensions import BASE, NUMBER, Dimension, dimension_name
+from trainer.maths.unit_reading import BY_SYMBOL, terms_of, unreadable_unit
+from trainer.maths.unit_table import USUAL, Atom
 
-unknown_unit = register("MTH-001", "There is no unit '{text}' here.", "{cure}", audience="trainee")
-unreadable_unit = register(
-    "MTH-002", "The unit '{text}' cannot be read: {why}.", "{cure}", audience="trainee"
-)
 other_dimension = register(
     "MTH-003",
     "{first} ({first_name}) and {second} ({second_name}) do not measure the same thing.",
@@ -74,10 +60,9 @@ __all__ = [
 
 CONTEXT = Context(prec=28, rounding=ROUND_HALF_EVEN)
 WIDE = Context(prec=80, rounding=ROUND_HALF_EVEN)
-BARE: Dimension = (0,) * len(BASE)
+BARE: Dimension = NUMBER
 ZERO = Decimal(0)
 CELSIUS_OFFSET_K = Decimal("273.15")  # Source: SI Brochure, 9th edition, 2.3.1 (from memory); exact
-LONGEST_TEXT = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,16 +119,7 @@ class Unit:
         return CONTEXT.divide(WIDE.multiply(shifted, self.under), self.over)
 
 
-_BY_SYMBOL: dict[str, Atom] = {atom.symbol: atom for atom in ATOMS}
-_EXACT: dict[str, Atom] = {
-    **{alias: atom for atom in ATOMS for alias in atom.aliases},
-    **{typed: _BY_SYMBOL[symbol] for typed, symbol in SPELLINGS.items()},
-    **_BY_SYMBOL,
-}
-_NAMES: dict[str, Atom] = {name.casefold(): atom for atom in ATOMS for name in atom.names}
 _SUPERSCRIPTS = str.maketrans("23", "²³")
-_TERM = re.compile(r"(%-points?|%|[^\W\d_]+)(?:\^?(-?[1-9]))?")
-_NUMBER = re.compile(r"[1-9]\d{0,6}")
 
 
 @lru_cache(maxsize=4096)
@@ -165,111 +141,8 @@ def parse_unit(text: str) -> Unit:
         >>> parse_unit("doses/day").symbol, parse_unit("kΩ").symbol, parse_unit("min-1").symbol
         ('dose/day', 'kohm', '1/min')
     """
-    if len(text) > LONGEST_TEXT:
-        raise InputError(
-            unreadable_unit,
-            text=text[:20] + "…",
-            why="it is too long",
-            cure="Write a unit such as kg/day.",
-        )
-    plain = _plain(text)
-    plain = WHOLE.get(plain, plain)
-    if not plain:
-        return Unit("", BARE, Fraction(1))
-    above, slash, below = plain.partition("/")
-    if "/" in below:
-        raise InputError(
-            unreadable_unit,
-            text=text,
-            why="it has two strokes",
-            cure="Write m/s2, or J/(kg K) with brackets.",
-        )
-    terms = _product(above, text, 1) if above.strip() != "1" else []
-    scale = 1
-    if slash:
-        if not above.strip() or not below.strip():
-            raise InputError(
-                unreadable_unit,
-                text=text,
-                why="one side of the stroke is empty",
-                cure="Write 1/min, or kg/day.",
-            )
-        scale, below = _scale(below.strip())
-        terms += _product(below, text, -1)
-    elif above.strip() == "1":
-        return Unit("", BARE, Fraction(1))
-    return _compose(terms, scale, text)
-
-
-def _plain(text: str) -> str:
-    """The text in the table's own letters: µ and Ω spelled out, superscripts as digits."""
-    plain = unicodedata.normalize("NFKC", text.replace("º", "°")).strip()
-    for typed, own in (
-        ("μ", "u"), ("Ω", "ohm"), ("°C", "degC"), ("° C", "degC"), ("−", "-"), ("⋅", "·"),
-        ("∙", "·"), ("*", "·"), (" per ", "/"), ("⁄", "/"), ("∕", "/"),
-    ):  # fmt: skip
-        plain = plain.replace(typed, own)
-    return re.sub(r"\s+", " ", plain)
-
-
-def _scale(below: str) -> tuple[int, str]:
-    """A whole number before the unit under the stroke (``event/1000 dose``), and the rest."""
-    if below.startswith("(") and below.endswith(")"):
-        return 1, below
-    first, _, rest = below.partition(" ")
-    if rest and _NUMBER.fullmatch(first):
-        return int(first), rest
-    return 1, below
-
-
-def _product(part: str, text: str, sign: int) -> list[tuple[Atom, int]]:
-    part = part.strip()
-    bracketed = part.startswith("(") and part.endswith(")")
-    words = [word for word in re.split(r"[\s·]+", part[1:-1] if bracketed else part) if word]
-    if sign < 0 and len(words) > 1 and not bracketed:
-        raise InputError(
-            unreadable_unit,
-            text=text,
-            why="it is not clear what stands under the stroke",
-            cure=f"Write {text.partition('/')[0].strip()}/({' '.join(words)}).",
-        )
-    return [_term(word, text, sign) for word in words]
-
-
-def _term(word: str, text: str, sign: int) -> tuple[Atom, int]:
-    match = _TERM.fullmatch(word)
-    if match is None:
-        raise InputError(
-            unreadable_unit,
-            text=text,
-            why=f"'{word}' is not a unit",
-            cure="Write a unit such as kg/day or mm2.",
-        )
-    return _atom(match[1], text), sign * int(match[2] or 1)
-
-
-def _atom(word: str, text: str) -> Atom:
-    found = _EXACT.get(word) or (_NAMES.get(word.casefold()) if len(word) > 1 else None)
-    if found is not None:
-        return found
-    if word in REFUSED:
-        raise InputError(
-            unknown_unit, text=text, cure=REFUSED[word][:1].upper() + REFUSED[word][1:] + "."
-        )
-    raise InputError(unknown_unit, text=text, cure=_nearest(word))
-
-
-def _nearest(word: str) -> str:
-    from difflib import get_close_matches
-
-    folded = {symbol.casefold(): symbol for symbol in _BY_SYMBOL} | {
-        name: atom.symbol for name, atom in _NAMES.items()
-    }
-    close = get_close_matches(word.casefold(), folded, n=3, cutoff=0.6)
-    if not close:
-        return "Write one of the units of the table, such as g, kg, s, min, mm, um, ohm or kg/day."
-    symbols = list(dict.fromkeys(folded[name] for name in close))
-    return f"Did you mean {' or '.join(symbols)}?"
+    terms, scale = terms_of(text)
+    return _compose(terms, scale, text) if terms else Unit("", BARE, Fraction(1))
 
 
 def _compose(terms: list[tuple[Atom, int]], scale: int, text: str) -> Unit:
@@ -365,72 +238,25 @@ def require_same_dimension(first: Unit, second: Unit) -> None:
         raise InputError(point_and_difference, first=first.symbol, second=second.symbol)
 
 
-_DIMENSION_NAMES: dict[Dimension, str] = {
-    BARE: "a number",
-    dim(length=2): "area",
-    dim(length=3): "volume",
-    dim(time=-1): "number per time",
-    dim(length=1, time=-1): "speed",
-    dim(length=1, time=-2): "acceleration",
-    dim(length=3, time=-1): "volume per time",
-    dim(mass=1, length=-3): "density",
-    dim(mass=1, length=1, time=-2): "force",
-    dim(mass=1, length=-1, time=-2): "pressure",
-    dim(mass=1, length=2, time=-2): "energy or torque",
-    dim(mass=1, length=2, time=-3): "power",
-    dim(mass=1, length=2, time=-3, current=-1): "voltage",
-    dim(mass=1, length=2, time=-3, current=-2): "resistance",
-    dim(mass=1, length=3, time=-3, current=-2): "resistivity",
-    dim(mass=1, length=1, time=-3, current=-2): "resistance per length",
-    dim(mass=-1, length=-2, time=3, current=2): "conductance",
-    dim(mass=-1, length=-2, time=4, current=2): "capacitance",
-    dim(time=1, current=1): "charge",
-    dim(mass=1, length=2): "moment of inertia",
-}
-
-
-def dimension_name(dimension: Dimension) -> str:
-    """What a dimension measures, in words.
-
-    Example:
-        >>> dimension_name(parse_unit("um/kg").dimension)
-        'length per mass'
-    """
-    known = _DIMENSION_NAMES.get(dimension)
-    if known is not None:
-        return known
-    powers = {1: "", 2: " squared", 3: " cubed"}
-
-    def words(sign: int) -> str:
-        return " times ".join(
-            name + powers.get(sign * power, f" to the power {sign * power}")
-            for name, power in zip(BASE, dimension, strict=True)
-            if sign * power > 0
-        )
-
-    above, below = words(1), words(-1)
-    return f"{above or 'number'} per {below}" if below else above
-
-
 @lru_cache(maxsize=1)
-def _usual() -> dict[Dimension, tuple[Unit, ...]]:
-    grouped: dict[Dimension, tuple[Unit, ...]] = {}
-    for text in USUAL:
-        unit = parse_unit(text)
-        grouped[unit.dimension] = (*grouped.get(unit.dimension, ()), unit)
+def _usual() -> dict[Dimension, tuple[tuple[Unit, ...], ...]]:
+    grouped: dict[Dimension, tuple[tuple[Unit, ...], ...]] = {}
+    for texts in USUAL:
+        row = tuple(parse_unit(text) for text in texts)
+        grouped[row[0].dimension] = (*grouped.get(row[0].dimension, ()), row)
     return grouped
 
 
 def units_of_dimension(dimension: Dimension) -> tuple[Unit, ...]:
     """The units people use for a dimension, most usual first; empty when the table names none."""
-    return _usual().get(dimension, ())
+    return tuple(unit for row in _usual().get(dimension, ()) for unit in row)
 
 
 def alternatives(unit: Unit) -> tuple[Unit, ...]:
     """What an answer cell offers: the unit itself, then the usual ones that could stand for it.
 
     A counting word keeps its word (doses per day may be told per hour, not in hertz); a point
-    stays a point.
+    stays a point; a torque is not offered in joules.
 
     Example:
         >>> [other.symbol for other in alternatives(parse_unit("dose/day"))]
@@ -438,7 +264,8 @@ def alternatives(unit: Unit) -> tuple[Unit, ...]:
     """
     if unit.is_point or unit.dimension == BARE:
         return (unit,)
-    others = units_of_dimension(unit.dimension)
+    rows = _usual().get(unit.dimension, ())
+    others = next((row for row in rows if unit in row), rows[0] if rows else ())
     if unit.counts:
         others = tuple(
             parse_unit(other.symbol.replace("1/", f"{unit.counts}/", 1))
@@ -459,7 +286,7 @@ def base_unit(dimension: Dimension) -> Unit:
         if unit.factor == 1:
             return unit
     terms = [
-        (_BY_SYMBOL[symbol], power)
+        (BY_SYMBOL[symbol], power)
         for symbol, power in zip(
             ("kg", "m", "s", "K", "A", "turn", "money"), dimension, strict=True
         )

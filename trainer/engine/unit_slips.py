@@ -18,6 +18,8 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from trainer.maths.units import CONTEXT
+
 if TYPE_CHECKING:
     from trainer.maths.units import Unit
 
@@ -25,6 +27,7 @@ KG_PER_LB = Decimal("0.45359237")
 G_PER_OZ = Decimal("28.349523125")
 KELVIN_AT_0_DEGC = Decimal("273.15")
 POWERS_OF_TEN = (1, 2, 3, 4, 5, 6, 7, 8, 9)
+_ONE = Decimal(1)
 _TIME, _TEMPERATURE = 2, 3  # places in a dimension: see maths.units
 _TENS = {
     1: "Look for a decimal point that stands one place off.",
@@ -65,7 +68,7 @@ def unit_slips(expected: Decimal, unit: Unit) -> tuple[UnitSlip, ...]:
     """
     found: dict[Decimal, UnitSlip] = {}
     for ratio in _ratios(unit) if expected else ():
-        value = expected * ratio.factor
+        value = CONTEXT.multiply(expected, ratio.factor)
         found.setdefault(value, UnitSlip(ratio.name, value, ratio.remark))
     for slip in _others(expected, unit):
         found.setdefault(slip.value, slip)
@@ -103,16 +106,16 @@ def _others(expected: Decimal, unit: Unit) -> tuple[UnitSlip, ...]:
 
 def _upside_down(expected: Decimal, unit: Unit) -> UnitSlip:
     # A percent turned upside down is the share turned upside down, in percent again.
-    one = Decimal(10_000) if unit.symbol.startswith("%") else Decimal(1)
+    one = Decimal(10_000) if unit.symbol.startswith("%") else _ONE
     return UnitSlip(
         "upside down",
-        one / expected,
+        CONTEXT.divide(one, expected),
         "One over the right value: look which quantity stands on top and which below.",
     )
 
 
 def _offsets(expected: Decimal, unit: Unit) -> list[UnitSlip]:
-    if unit.offset:
+    if unit.is_point:
         added = "The value is in kelvin: take off 273.15 to get degrees Celsius."
         taken = "273.15 was taken off a value that was in degrees Celsius already."
     else:
@@ -160,7 +163,7 @@ def _tens() -> list[_Ratio]:
         remark = _TENS.get(power, "Look at the prefixes of the units and at the decimal point.")
         found += [
             _Ratio(f"{_words(factor)} times too large", factor, remark),
-            _Ratio(f"{_words(factor)} times too small", 1 / factor, remark),
+            _Ratio(f"{_words(factor)} times too small", CONTEXT.divide(_ONE, factor), remark),
         ]
     return found
 
@@ -181,7 +184,7 @@ def _times(unit: Unit) -> list[_Ratio]:
         factor = Decimal(number)
         found += [
             _Ratio(f"{_words(factor)} times too large", factor, remark),
-            _Ratio(f"{_words(factor)} times too small", 1 / factor, remark),
+            _Ratio(f"{_words(factor)} times too small", CONTEXT.divide(_ONE, factor), remark),
         ]
     return found
 
@@ -194,11 +197,24 @@ def _pounds(unit: Unit) -> list[_Ratio]:
     """Pounds for kilograms and ounces for grams, where the unit's own text holds that word."""
     words = set(re.split(r"[ ·/()]+", unit.symbol))
     found = []
-    for word, factor, name, remark in (
-        ("kg", KG_PER_LB, "pounds and kilograms mixed", "One pound is 0.4536 kg."),
-        ("g", G_PER_OZ, "ounces and grams mixed", "One ounce is 28.35 g."),
+    for word, factor, given, taken, remark in (
+        (
+            "kg",
+            KG_PER_LB,
+            "pounds given for kilograms",
+            "kilograms taken for pounds",
+            "One pound is 0.4536 kg.",
+        ),
+        (
+            "g",
+            G_PER_OZ,
+            "ounces given for grams",
+            "grams taken for ounces",
+            "One ounce is 28.35 g.",
+        ),
     ):
         if word in words:
-            text = f"{remark} The answer is asked in {unit.symbol}."
-            found += [_Ratio(name, 1 / factor, text), _Ratio(name, factor, text)]
+            text = f"{remark} The answer is asked in {unit.printed}."
+            inverse = CONTEXT.divide(_ONE, factor)
+            found += [_Ratio(given, inverse, text), _Ratio(taken, factor, text)]
     return found

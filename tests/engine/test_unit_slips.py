@@ -38,7 +38,7 @@ def named(expected: str, unit: str) -> dict[str, Decimal]:
         ("0.2667", "", "percent given for the plain number", "26.67"),
         # 5 kg in pounds: 5 / 0.45359237 = 11.02.
         ("5", "kg", "pounds given for kilograms", "11.02311310924"),
-        ("18", "g", "ounces given for grams", "0.634931314099"),
+        ("18", "g", "ounces given for grams", "0.63493131509245"),
         # 93.96 degC in kelvin; a rise of 40.6 K with 273.15 added.
         ("93.96", "degC", "273.15 added", "367.11"),
         ("40.6", "K", "273.15 added", "313.75"),

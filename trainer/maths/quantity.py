@@ -45,7 +45,7 @@ power_refused = register(
 )
 
 _SHOWING = Context(prec=120, rounding=ROUND_HALF_EVEN)
-_PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
+_PLAIN_NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?")
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ _EXACT: dict[str, Atom] = {
 }
 _NAMES: dict[str, Atom] = {name.casefold(): atom for atom in ATOMS for name in atom.names}
 _TERM = re.compile(r"(%-points?|%|[^\W\d_]+)(?:\^?(-?[1-9]))?")
-_NUMBER = re.compile(r"[1-9]\d{0,6}")
+_NUMBER = re.compile(r"[1-9][0-9]{0,6}")
 
 
 def terms_of(text: str) -> tuple[list[tuple[Atom, int]], int]:

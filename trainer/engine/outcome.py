@@ -1,6 +1,7 @@
-"""What the engine hands out: the sheet a person works on, the marking of it, and the proof of an exercise.
+"""What the engine hands out: the sheet a person works on, its marking, the proof of an exercise.
 
-Everything here is plain data. ``Sheet.shown`` is all that may reach a browser while the sheet is open.
+Everything here is plain data. ``Sheet.shown`` is all that may reach a browser while the sheet is
+open.
 """
 
 from __future__ import annotations
@@ -43,7 +44,7 @@ class ShownGiven:
 
 @dataclass(frozen=True, slots=True)
 class ShownFind:
-    """One answer cell: the unit beside it first in ``units``, then other units of the same dimension people use."""
+    """One answer cell: the unit beside it first in ``units``, then others of the same dimension."""
 
     symbol: str
     what: str
@@ -102,8 +103,10 @@ class Band:
 class Reading:
     """A person's text read as a quantity (``value``, in the find's unit), or what is wrong with it.
 
-    ``problem`` empty: readable. ``asks`` true: nothing is used up, the person is asked (a separator with two
-    meanings, a value far from plausible); otherwise the text cannot be read and costs no attempt either.
+    ``problem`` empty: readable. ``asks`` true: nothing is used up, the person is asked (a separator
+    with two meanings, a value far from plausible); otherwise the text cannot be read and costs no
+    attempt either. ``written`` is the number as the marked sheet repeats it, ``readings`` what an
+    ambiguous one may mean.
     """
 
     text: str
@@ -111,6 +114,8 @@ class Reading:
     problem: str = ""
     asks: bool = False
     blank: bool = False
+    written: str = ""
+    readings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +148,7 @@ class FindMarking:
 
 @dataclass(frozen=True, slots=True)
 class WorkedLine:
-    """One line of the working: number, symbols, figures with units, result; ``source`` of a catalogue function."""
+    """One line of the working; ``source`` where it calls a function of the catalogue."""
 
     number: int
     symbol: str

@@ -377,12 +377,19 @@ def test_grouping_never_moves_the_point(whole: int, places: int) -> None:
         assert reading.value == value or value in map(Decimal, reading.readings)
 
 
+CONVERSIONS = [
+    ("g", "kg", Fraction(1, 1000)),
+    ("min", "s", Fraction(60)),
+    ("lb", "kg", Fraction("0.45359237")),
+    ("kohm", "ohm", Fraction(1000)),
+    ("%", "", Fraction(1, 100)),
+    ("mm2", "cm2", Fraction(1, 100)),
+    ("m3/h", "l/min", Fraction(1000, 60)),
+]
+
+
 @settings(max_examples=200)
-@given(value=numbers, pair=st.sampled_from([
-    ("g", "kg", Fraction(1, 1000)), ("min", "s", Fraction(60)),
-    ("lb", "kg", Fraction("0.45359237")), ("kohm", "ohm", Fraction(1000)),
-    ("%", "", Fraction(1, 100)), ("mm2", "cm2", Fraction(1, 100)), ("m3/h", "l/min", Fraction(1000, 60)),
-]))  # fmt: skip
+@given(value=numbers, pair=st.sampled_from(CONVERSIONS))
 def test_a_unit_converts_by_its_own_factor(value: Decimal, pair: tuple[str, str, Fraction]) -> None:
     typed, asked, factor = pair
     reading = read(f"{value:f} {typed}", parse_unit(asked))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Literal, get_args
 
-from sqlalchemy import ForeignKey, Index, UniqueConstraint, text
+from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from trainer.records.base import Base, Json, PlainJson, one_of
@@ -56,6 +56,7 @@ class Marked(Base):
     """The answers of a closed attempt and their marking, once and for ever."""
 
     __tablename__ = "marked"
+    __table_args__ = (CheckConstraint("mark between 0 and marks", name="mark_within_marks"),)
 
     attempt_id: Mapped[int] = mapped_column(ForeignKey("attempt.id"), primary_key=True)
     close_token: Mapped[str] = mapped_column(unique=True)

@@ -112,6 +112,11 @@ class Base(MappedAsDataclass, DeclarativeBase, kw_only=True, eq=False, repr=Fals
         return f"<{self.__tablename__} {shown}>"
 
 
+def not_the_same(one: str, other: str) -> CheckConstraint:
+    """A check that two columns name two people: nobody acts on his own record."""
+    return CheckConstraint(f"{one} <> {other}", name=f"{one}_is_not_{other}")
+
+
 def one_of(column: str, values: Iterable[str]) -> CheckConstraint:
     """A check that a text column holds one of these words; its name is the column's."""
     words = ", ".join(f"'{value}'" for value in values)

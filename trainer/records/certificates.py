@@ -8,7 +8,7 @@ from typing import Literal, get_args
 from sqlalchemy import CheckConstraint, ForeignKey, Index, text
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from trainer.records.base import Base, Json, PlainJson, one_of
+from trainer.records.base import Base, Json, PlainJson, not_the_same, one_of
 from trainer.records.free_text import FreeText
 
 CandidacyState = Literal["applied", "admitted", "under assessment", "decided"]
@@ -26,6 +26,7 @@ class Candidacy(Base):
     __table_args__ = (
         one_of("state", CANDIDACY_STATES),
         one_of("decision", ("", *DECISIONS)),
+        not_the_same("decided_by_id", "person_id"),
         Index(
             "uq_candidacy_undecided",
             "person_id",
@@ -52,7 +53,10 @@ class CertificateGranted(Base):
     """A certificate as granted. Immutable: what happens to it later is an act beside it."""
 
     __tablename__ = "certificate"
-    __table_args__ = (Index("ix_certificate_person_id", "person_id", "certificate"),)
+    __table_args__ = (
+        not_the_same("decided_by_id", "person_id"),
+        Index("ix_certificate_person_id", "person_id", "certificate"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True, init=False)
     number: Mapped[str] = mapped_column(unique=True)

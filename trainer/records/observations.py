@@ -8,7 +8,7 @@ from typing import Literal, get_args
 from sqlalchemy import ForeignKey, Index, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from trainer.records.base import Base, one_of
+from trainer.records.base import Base, not_the_same, one_of
 from trainer.records.free_text import FreeText
 
 SheetState = Literal["open", "signed", "countersigned", "refused", "stopped for safety"]
@@ -50,6 +50,7 @@ class ObservationSheet(Base):
     __tablename__ = "observation_sheet"
     __table_args__ = (
         one_of("state", SHEET_STATES),
+        not_the_same("observer_id", "person_id"),
         Index(
             "uq_observation_sheet_open",
             "person_id",

@@ -8,7 +8,7 @@ from typing import Literal, get_args
 from sqlalchemy import ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from trainer.records.base import Base, one_of
+from trainer.records.base import Base, not_the_same, one_of
 from trainer.records.free_text import FreeText
 
 SignedOutcome = Literal["competent", "not yet competent"]
@@ -26,6 +26,7 @@ class Signature(Base):
         UniqueConstraint("sheet_id", "signer_id"),
         UniqueConstraint("sheet_id", "number"),
         one_of("outcome", SIGNED_OUTCOMES),
+        not_the_same("signer_id", "person_id"),
         Index("ix_signature_person_id_competency", "person_id", "competency", "signed_at"),
     )
 
@@ -55,7 +56,10 @@ class Recognition(Base):
     """A competency recognised on earlier evidence by the scheme administrator. Immutable."""
 
     __tablename__ = "recognition"
-    __table_args__ = (Index("ix_recognition_person_id_competency", "person_id", "competency"),)
+    __table_args__ = (
+        not_the_same("by_person_id", "person_id"),
+        Index("ix_recognition_person_id_competency", "person_id", "competency"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True, init=False)
     person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
@@ -77,6 +81,7 @@ class CompetencyWithdrawn(Base):
 
     __tablename__ = "competency_withdrawn"
     __table_args__ = (
+        not_the_same("by_person_id", "person_id"),
         Index("ix_competency_withdrawn_person_id_competency", "person_id", "competency"),
     )
 
@@ -98,7 +103,12 @@ class Restriction(Base):
     """Part of a scope taken away for a time; only its release may be added, by another person."""
 
     __tablename__ = "restriction"
-    __table_args__ = (Index("ix_restriction_person_id_competency", "person_id", "competency"),)
+    __table_args__ = (
+        not_the_same("by_person_id", "person_id"),
+        not_the_same("released_by_id", "person_id"),
+        not_the_same("released_by_id", "by_person_id"),
+        Index("ix_restriction_person_id_competency", "person_id", "competency"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True, init=False)
     person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))

@@ -46,19 +46,16 @@ class StateCompetency(Base):
     open_sheet_id: Mapped[int | None] = mapped_column(default=None)
     open_sheet_at: Mapped[datetime | None] = mapped_column(default=None)
     last_outcome: Mapped[str] = mapped_column(default="")
-    """Of the last sheet that ended: competent, not yet competent, stopped for safety."""
+    """Of the last sheet that ended: competent, not yet competent, refused, stopped for safety."""
     last_outcome_at: Mapped[datetime | None] = mapped_column(default=None)
-    signatures: Mapped[Json] = mapped_column(PlainJson, default_factory=list)
-    """Signed competent since the last outcome that was not: [signer, sheet, time], oldest first."""
+    signatures: Mapped[Json | None] = mapped_column(PlainJson, default=None)
+    """Signed competent since the last other outcome: [[signer, sheet, time] …], oldest first."""
     last_signed_at: Mapped[datetime | None] = mapped_column(default=None)
     signed_off_at: Mapped[datetime | None] = mapped_column(default=None)
     """The last sign-off."""
     signed_off_scheme: Mapped[str | None] = mapped_column(default=None)
     recognised_at: Mapped[datetime | None] = mapped_column(default=None)
     recognised_months: Mapped[int | None] = mapped_column(default=None)
-    restricted_since: Mapped[datetime | None] = mapped_column(default=None)
-    """The longest restriction that is not released."""
-    restricted_until: Mapped[datetime | None] = mapped_column(default=None)
-    restricted_by_id: Mapped[int | None] = mapped_column(default=None)
-    restricted_type: Mapped[str] = mapped_column(default="")
+    restrictions: Mapped[Json | None] = mapped_column(PlainJson, default=None)
+    """Not released: [[restriction, grinder type, since, until or null] …], oldest first."""
     withdrawn_at: Mapped[datetime | None] = mapped_column(default=None)

@@ -1,0 +1,94 @@
+"""An upgraded, empty database on each engine, and a counter of the statements sent to it."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import event
+
+from tests.postgres_server import PostgresServer, postgres_server
+from trainer.records import migrations
+from trainer.records.database import Database, open_database
+
+__all__ = ["postgres_server"]
+ENGINES = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
+START = datetime(2031, 3, 3, 8, 0, tzinfo=UTC)
+
+
+def hours(count: float) -> datetime:
+    """A moment so many hours after the start of every story here."""
+    return START + timedelta(hours=count)
+
+
+@pytest.fixture(scope="session")
+def _sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("template") / "template.sqlite"
+    database = open_database(f"sqlite:///{path}", create=True)
+    migrations.upgrade(database)
+    database.close()
+    return path
+
+
+@pytest.fixture(scope="session")
+def _postgresql_template(postgres_server: PostgresServer) -> Iterator[str]:  # noqa: F811 - the fixture
+    with postgres_server.fresh() as name:
+        database = open_database(postgres_server.url(name))
+        migrations.upgrade(database)
+        database.close()
+        yield name
+
+
+@pytest.fixture(params=ENGINES)
+def empty_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """The URL of a database without any table."""
+    if request.param == "sqlite":
+        path = tmp_path / "empty.sqlite"
+        open_database(f"sqlite:///{path}", create=True)
+        yield f"sqlite:///{path}"
+        return
+    server: PostgresServer = request.getfixturevalue("postgres_server")
+    with server.fresh() as name:
+        yield server.url(name)
+
+
+@pytest.fixture(params=ENGINES)
+def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
+    """A database at the newest schema, without a row."""
+    if request.param == "sqlite":
+        path = tmp_path / "records.sqlite"
+        shutil.copyfile(request.getfixturevalue("_sqlite_template"), path)
+        found = open_database(f"sqlite:///{path}")
+        yield found
+        found.close()
+        return
+    server: PostgresServer = request.getfixturevalue("postgres_server")
+    with server.fresh(request.getfixturevalue("_postgresql_template")) as name:
+        found = open_database(server.url(name))
+        yield found
+        found.close()
+
+
+class Statements(list[str]):
+    """The statements sent while counting."""
+
+
+@contextmanager
+def counting(database: Database) -> Iterator[Statements]:
+    """Collect every statement sent to a database, but those that begin and end a transaction."""
+    found = Statements()
+
+    def note(_c: Any, _cursor: Any, statement: str, *_rest: Any) -> None:
+        if not statement.upper().startswith(("BEGIN", "PRAGMA", "SHOW")):
+            found.append(statement)
+
+    event.listen(database.engine, "before_cursor_execute", note)
+    try:
+        yield found
+    finally:
+        event.remove(database.engine, "before_cursor_execute", note)

@@ -37,7 +37,7 @@ def command(host: str | None, port: int | None, workers: int | None) -> None:
 
 
 def run(settings: Settings, **changes: Any) -> None:  # noqa: ANN401 - handed on to the server
-    """Run granian in the foreground until it is stopped; workers read the settings by environment."""
+    """Run granian in the foreground until stopped; workers read the settings by environment."""
     from granian import Granian
     from granian.constants import Interfaces
     from granian.log import LogLevels

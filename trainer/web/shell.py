@@ -1,0 +1,159 @@
+"""What every page shares: the house strip by role, dates as printed, addresses of our files."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from flask import Flask, Response, current_app, flash, jsonify, redirect, request, url_for
+
+from trainer import clock
+from trainer.web import sanitised
+from trainer.web.access import current_actor, rule_of, wants_json
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+STATIC = Path(__file__).parent / "static"
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """One entry of the house strip."""
+
+    words: str
+    endpoint: str
+    roles: frozenset[str]
+
+
+def _paper(words: str, endpoint: str, *roles: str) -> Paper:
+    return Paper(words, endpoint, frozenset(roles))
+
+
+LEARNERS = ("trainee", "technician")
+STAFF = ("supervisor", "trainer", "second reader", "scheme administrator", "auditor")
+PAPERS = (
+    _paper("job card", "trainee.job_card", *LEARNERS),
+    _paper("programme", "trainee.programme", *LEARNERS),
+    _paper("observation list", "supervisor.observations", "supervisor"),
+    _paper("skills matrix", "supervisor.matrix", *STAFF),
+    _paper("editions", "lesson_bench.editions", "trainer", "second reader", "auditor"),
+    _paper("decision desk", "deciding.desk", "decision maker", "scheme administrator", "auditor"),
+    _paper("people", "people.listed", "scheme administrator", "auditor"),
+)
+
+
+def papers() -> list[tuple[str, str, bool]]:
+    """The house strip for who is signed in: words, address, whether it is this page."""
+    person = current_actor()
+    if person is None:
+        shown = [("check a certificate", "certificate.check"), ("sign in", "front.sign_in")]
+    else:
+        shown = [(p.words, p.endpoint) for p in PAPERS if p.roles & person.roles]
+        shown.append((person.name, "front.own_papers"))
+    return [(words, url_for(name), request.endpoint == name) for words, name in shown]
+
+
+def front_of(roles: frozenset[str]) -> str:
+    """The endpoint of the page a person with these roles starts on."""
+    return next((p.endpoint for p in PAPERS if p.roles & roles), "front.own_papers")
+
+
+def may_open(endpoint: str) -> bool:
+    """Whether the person signed in may use this endpoint; for links that not everybody gets."""
+    rule = rule_of(current_app, endpoint)
+    return rule is not None and rule.lets_in(current_actor())
+
+
+@lru_cache(maxsize=32)
+def _digest_of(name: str, changed_ns: int) -> str:  # noqa: ARG001 - the time is part of the cache key
+    return hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
+
+
+def asset(name: str) -> str:
+    """The address of a style sheet or script, with its digest in it so that it may be kept."""
+    return f"/static/{name}?v={_digest_of(name, (STATIC / name).stat().st_mtime_ns)}"
+
+
+def day(moment: date | datetime | None) -> str:
+    """'2026-03-20', or a dash."""
+    if moment is None:
+        return "-"
+    return (moment.date() if isinstance(moment, datetime) else moment).isoformat()
+
+
+def hour(moment: datetime | None) -> str:
+    """'14:06 UTC', or a dash."""
+    return "-" if moment is None else f"{moment:%H:%M} UTC"
+
+
+def second(moment: datetime) -> str:
+    """'14:03:21 UTC'."""
+    return f"{moment:%H:%M:%S} UTC"
+
+
+def surname_first(name: str) -> str:
+    """'Marrowick, Delphine' from 'Delphine Marrowick'; one word stays as it is."""
+    first, _, last = name.rpartition(" ")
+    return f"{last}, {first}" if first else name
+
+
+def initials(name: str) -> str:
+    """'D. Marrowick' from 'Delphine Marrowick', for the narrow cells of a title block."""
+    first, _, last = name.rpartition(" ")
+    return f"{first[0]}. {last}" if first else name
+
+
+def done(words: str, endpoint: str, **values: object) -> ResponseReturnValue:
+    """Go to a page after an act, and say there in a sentence what was done."""
+    flash(words)
+    return redirect(url_for(endpoint, **values), code=303)  # type: ignore[arg-type]
+
+
+def saved(moment: datetime) -> Response:
+    """The answer to a script of ours: the words it prints beside what was saved."""
+    return jsonify(said=f"saved {second(moment)}")
+
+
+def furnish(app: Flask) -> None:
+    """Give the templates their filters and the values that every page prints."""
+    app.jinja_env.filters.update(
+        day=day,
+        hour=hour,
+        second=second,
+        surname_first=surname_first,
+        initials=initials,
+        lesson_html=sanitised.lesson_html,
+        short_text=sanitised.short_text,
+        one_line=sanitised.one_line,
+    )
+    app.jinja_env.globals.update(
+        asset=asset,
+        papers=papers,
+        may_open=may_open,
+        today=clock.today,
+        qr_code=sanitised.qr_code,
+        accept_strip=sanitised.accept_strip,
+    )
+    app.context_processor(lambda: {"me": current_actor(), "firm": app.config["FIRM"]})
+
+
+__all__ = [
+    "asset",
+    "day",
+    "done",
+    "front_of",
+    "furnish",
+    "hour",
+    "initials",
+    "may_open",
+    "papers",
+    "saved",
+    "second",
+    "surname_first",
+    "wants_json",
+]

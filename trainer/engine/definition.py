@@ -1,7 +1,7 @@
 """What an exercise is, once read: frozen values that every later step works from.
 
-An ``Exercise`` is made by ``reader.read_block`` and by nothing else. Numbers are exact decimals in the unit
-the author wrote; method lines and conditions are compiled formulas (``formula.Formula``).
+An ``Exercise`` is made by ``reader.read_block`` and by nothing else. Numbers are exact decimals in
+the unit the author wrote; method lines and conditions are compiled (``formula.Formula``).
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Values:
-    """The values a drawn quantity may take: a grid, a list, or one fixed value (``choices`` of one)."""
+    """The values a drawn quantity may take: a grid, a list, or one fixed value."""
 
     start: Decimal | None = None
     step: Decimal | None = None
@@ -50,8 +50,32 @@ class Values:
 
 
 @dataclass(frozen=True, slots=True)
+class Sample:
+    """Several drawn readings around a middle; both numbers in the given's unit, or formulas."""
+
+    count: int
+    about: Decimal | Formula
+    spread: Decimal | Formula
+    step: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class RunLog:
+    """How a drawn on/off log is made: first second of the day, its length, share on, one run."""
+
+    start_s: int
+    length_s: int
+    busy: Decimal
+    run_s: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class Given:
-    """A quantity of the draw: drawn (``values``) or computed (``formula``), shown or hidden."""
+    """A quantity of the draw, shown or hidden.
+
+    Drawn from ``values`` (a date when ``is_date``: its day number), computed by ``formula``, or a
+    row of numbers: ``sample`` is drawn, ``column`` is shipped data, ``run_log`` a drawn log.
+    """
 
     symbol: str
     what: str
@@ -63,6 +87,10 @@ class Given:
     step: Decimal | None = None
     shown: bool = True
     together: str = ""
+    sample: Sample | None = None
+    column: tuple[Decimal, ...] = ()
+    run_log: RunLog | None = None
+    is_date: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +104,7 @@ class Accept:
 
 @dataclass(frozen=True, slots=True)
 class Find:
-    """A wanted quantity: its printed unit, tolerance, plausible span (in that unit) and safe side."""
+    """A wanted quantity: printed unit, tolerance, plausible span (in it) and safe side."""
 
     symbol: str
     what: str
@@ -94,6 +122,7 @@ class MethodLine:
     symbol: str
     formula: Formula
     unit: Unit
+    what: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +163,7 @@ class Before:
 
 @dataclass(frozen=True, slots=True)
 class Exercise:
-    """A whole exercise, sound enough to be drawn. ``source`` is the block's text; ``hash`` its identity."""
+    """A whole exercise, sound enough to be drawn; ``source`` is its text, ``hash`` its identity."""
 
     id: str
     title: str

@@ -7,7 +7,7 @@ too. All people, sites and machines are invented.
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import timedelta
@@ -26,7 +26,11 @@ from trainer.rules.roles import Role
 if TYPE_CHECKING:
     from trainer.actions.house import House
 
-WORDS = ["bean", "burr", "collar", "counter", "hopper", "chute", "fork", "lever", "marrow", "quern", "hithe", "harbour", "lantern", "meadow", "orchard", "pebble", "saddle", "thistle", "timber", "velvet", "walnut", "willow", "anchor", "bramble"]
+WORDS = (
+    *("bean", "burr", "collar", "counter", "hopper", "chute", "fork", "lever", "marrow", "quern"),
+    *("hithe", "harbour", "lantern", "meadow", "orchard", "pebble", "saddle", "thistle", "timber"),
+    *("velvet", "walnut", "willow", "anchor", "bramble", "ladder", "copper", "ribbon", "kettle"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +63,7 @@ CAST = (
     Part("Rasmus Okonkwo-Pell", "R. Okonkwo-Pell", "rasmus", (Role.SUPERVISOR,), HARBOUR),
     Part("Hilde Saltonstone", "H. Saltonstone", "hilde", (Role.DECISION_MAKER,)),
     Part("Auberon Keck", "A. Keck", "auberon", (Role.AUDITOR,)),
+    Part("Mirela Dunnock", "M. Dunnock", "mirela", (Role.CLIENT_CONTACT,)),
     Part("Tomasz Fennelhurst", "T. Fennelhurst", "tomasz", (Role.TECHNICIAN,), NORTH),
     Part("Yui Copperdene", "Y. Copperdene", "yui", (Role.TECHNICIAN,), HARBOUR),
     Part("Ikaika Brambleford", "I. Brambleford", "ikaika", (Role.TRAINEE,), NORTH),
@@ -200,7 +205,7 @@ class Play:
         )
         return sheet
 
-    def guests(self) -> tuple[Guest, ...]:
+    def guests(self, names: Iterable[str]) -> tuple[Guest, ...]:
         """Fresh one-time links for the people a visitor may be."""
         piers = self.who("piers")
         found = {part.sign_in: part for part in (PIERS, *CAST)}
@@ -212,18 +217,18 @@ class Play:
                 self.passwords[name],
                 people.new_link(self.house, piers, person_id=self.ids[name]).token,
             )
-            for name in SHOWN
+            for name in names
         )
 
 
-def play(house: House) -> tuple[Guest, ...]:
+def play(house: House, *, everybody: bool = False) -> tuple[Guest, ...]:
     """Play the whole story into a fresh house; returns whom a visitor may sign in as."""
     scene = Play(house)
     _the_firm_begins(scene)
     _ikaika_learns(scene)
     _samira_learns(scene)
     _delphine_begins(scene)
-    return scene.guests()
+    return scene.guests(scene.ids if everybody else SHOWN)
 
 
 def _the_firm_begins(scene: Play) -> None:

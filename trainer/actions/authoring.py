@@ -42,7 +42,7 @@ def put_in_force(
     reason: str,
     folder: Path | None = None,
 ) -> tuple[PutResult, ...]:
-    """Take the folder in: every changed subject without errors goes in force, the others keep theirs."""
+    """Take the folder in: each changed subject without errors goes in force, others keep theirs."""
     raise NotImplementedError
 
 

@@ -28,7 +28,7 @@ class CompetencyLine:
 
 @dataclass(frozen=True, slots=True)
 class NextAct:
-    """One thing to do next: ``kind`` says which page and which button, ``target`` what it is about."""
+    """One thing to do next: ``kind`` says which page and button, ``target`` what it is about."""
 
     kind: Literal["read", "work", "ask", "apply"]
     target: str  # lesson, exercise, competency or certificate id
@@ -39,7 +39,7 @@ class NextAct:
 
 @dataclass(frozen=True, slots=True)
 class BackToYou:
-    """Something that came back: a sheet signed not yet competent, a new edition to work or read again."""
+    """Something that came back: a sheet not yet competent, a new edition to work or read again."""
 
     kind: Literal["not yet competent", "work again", "read again", "void", "decision"]
     target: str

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from werkzeug.serving import make_server
 
 from tests.journey.browsers import Browser, ChromiumBrowser, FormBrowser
 from tests.playhouse import CONTENT, chromium
-from tests.postgres_server import postgres_url
+from tests.postgres_server import postgres_server
 from trainer import settings as settings_table
 from trainer.actions.house import House, open_house
 from trainer.web.application import create_app
@@ -20,7 +21,7 @@ from trainer.web.application import create_app
 if TYPE_CHECKING:
     from flask import Flask
 
-__all__ = ["postgres_url"]
+__all__ = ["postgres_server"]
 
 
 @pytest.fixture
@@ -32,8 +33,16 @@ def content(tmp_path: Path) -> Path:
 
 @pytest.fixture(params=["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])
 def house(request: pytest.FixtureRequest, tmp_path: Path, content: Path) -> Iterator[House]:
-    url = request.getfixturevalue("postgres_url") if request.param == "postgres" else ""
-    house = open_house(
+    with ExitStack() as stack:
+        url = ""
+        if request.param == "postgres":
+            server = request.getfixturevalue("postgres_server")
+            url = server.url(stack.enter_context(server.fresh()))
+        yield stack.enter_context(closing(_open(tmp_path, content, url)))
+
+
+def _open(tmp_path: Path, content: Path, url: str) -> House:
+    return open_house(
         settings_table.load(
             {
                 "instance": tmp_path / "instance",
@@ -45,8 +54,6 @@ def house(request: pytest.FixtureRequest, tmp_path: Path, content: Path) -> Iter
             environment={},
         )
     )
-    yield house
-    house.close()
 
 
 @pytest.fixture

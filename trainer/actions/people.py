@@ -43,6 +43,7 @@ from trainer.actions.sign_ins import (
     sign_out,
 )
 from trainer.errors import NotFoundError, StateError, register
+from trainer.records import states
 from trainer.records.free_text import FreeText
 from trainer.records.people import Invitation as InvitationRow
 from trainer.records.people import Membership, Person, PersonName, RoleHeld
@@ -235,6 +236,7 @@ def recognise(
         )
         session.add(recognition)
         session.flush()
+        states.fold_competency(session, person_id, competency)
         return recognition.id
 
     return house.database.write(act)

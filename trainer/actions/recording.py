@@ -28,7 +28,7 @@ Kind = Literal[
     "release",
     "candidacy",
     "certificate act",
-    "late answer refused",
+    "competency withdrawn",
 ]
 """What an entry is about."""
 

@@ -1,4 +1,4 @@
-"""Taking a competency away for a time, and giving it back."""
+"""Taking a competency away, for a time or for good, and giving it back."""
 
 from __future__ import annotations
 
@@ -9,13 +9,19 @@ from sqlalchemy.orm import Session
 from trainer import clock
 from trainer.actions.house import Actor, House
 from trainer.actions.parties import parties
-from trainer.actions.permission import hold, refuse_own, require_person, required_text
+from trainer.actions.permission import (
+    hold,
+    refuse_own,
+    require,
+    require_person,
+    required_text,
+)
 from trainer.actions.recording import log
-from trainer.actions.roles_and_teams import NO_PERSON
+from trainer.actions.roles_and_teams import NO_PERSON, person_row
 from trainer.errors import InputError, NotFoundError, StateError, register
 from trainer.records import states
 from trainer.records.free_text import FreeText
-from trainer.records.signoffs import Restriction
+from trainer.records.signoffs import CompetencyWithdrawn, Restriction
 from trainer.rules.roles import Role
 from trainer.rules.separation import may_release, may_supervise
 
@@ -146,5 +152,38 @@ def release(house: House, actor: Actor, *, restriction: int, reason: str) -> Non
         facts = {"restriction": restriction, "competency": found.competency, "reason": text}
         log(session, actor, "release", found.person_id, facts)
         states.fold_competency(session, found.person_id, found.competency)
+
+    house.database.write(act)
+
+
+def withdraw_competency(
+    house: House, actor: Actor, *, person_id: int, competency: str, reason: str
+) -> None:
+    """End a competency of a person by the scheme: only a new start leads back.
+
+    Raises:
+        InputError: PEO-012 without a reason.
+        NotFoundError: HOU-002, PEO-006.
+        RefusedError: SEP-001, SEP-002, PEO-013.
+    """
+    require(actor, Role.SCHEME_ADMINISTRATOR, Role.DECISION_MAKER)
+    by, text, now = require_person(actor), required_text("The reason", reason), clock.now()
+    refuse_own(actor, person_id)
+    house.competency(competency, house.scheme())
+
+    def act(session: Session) -> None:
+        person_row(session, person_id)
+        index = log(session, actor, "competency withdrawn", person_id, {"competency": competency})
+        session.add(
+            CompetencyWithdrawn(
+                person_id=person_id,
+                competency=competency,
+                by_person_id=by,
+                at=now,
+                log_index=index,
+                reason=FreeText(text=text),
+            )
+        )
+        states.fold_competency(session, person_id, competency)
 
     house.database.write(act)

@@ -281,12 +281,14 @@ def _lines(said: dict[str, Any]) -> tuple[str, ...]:
     _, person = said["person"]
     _, observer = said["observer"]
     number, scheme = said["scheme"]
+    begun = said["begun"][:16].replace("T", " ")
     theory = ", ".join(f"{module} edition {edition}" for module, edition, _ in said["modules"])
     return (
         f"I, {observer}, watched {person} at work and say what I saw.",
-        f"Competency: {said['competency']} {said['title']}, scheme edition {number} ({scheme[:12]}).",
+        f"Competency: {said['competency']} {said['title']}.",
+        f"Criteria as in scheme edition {number} ({scheme[:12]}).",
         f"Theory: {theory or 'none asked for'}.",
-        f"Job: {said['machine']}, {said['site']}, begun {said['begun'][:16].replace('T', ' ')} UTC.",
+        f"Job: {said['machine']}, {said['site']}, begun {begun} UTC.",
         f"Sheet {said['sheet']}, {said['which']}.",
         f"Outcome: {said['outcome']}.",
     )

@@ -6,10 +6,11 @@ open.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from trainer.engine.definition import Exercise
@@ -85,6 +86,10 @@ class Sheet:
     bands: dict[str, Band]  # by find symbol
     choice_order: tuple[int, ...] = ()  # pick, order: shown position -> author's position
     redraws: int = 0
+    base: Mapping[str, Any] = field(default_factory=dict)  # every symbol in base units
+    bare: Mapping[str, Any] = field(default_factory=dict)  # every symbol as shown, for slips
+    tolerances: Mapping[str, Decimal] = field(default_factory=dict)  # by find, in its unit
+    texts: Mapping[str, str] = field(default_factory=dict)  # every symbol as ``=m=`` prints it
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +162,7 @@ class WorkedLine:
     result: str  # '5.187 s'
     is_find: bool = False
     source: str = ""
+    what: str = ""  # the author's words beside the line, or what a find asks for
 
 
 @dataclass(frozen=True, slots=True)

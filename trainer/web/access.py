@@ -86,7 +86,10 @@ def open_to_all(because: str) -> Callable[[View], View]:
     return _carrying(Rule(open_because=because))
 
 
+# Auditors and client contacts look only; scheme people and decision makers work no sheets either.
+WORKERS = ("trainee", "technician", "supervisor", "trainer", "second reader")
 signed_in = allowed(*roles_held.ALL)
+worker = allowed(*WORKERS)
 
 
 def rule_of(app: Flask, endpoint: str) -> Rule | None:

@@ -10,7 +10,7 @@ from trainer.actions import certifying
 from trainer.errors import InputError, StateError
 from trainer.paper.certificate import check_address
 from trainer.web import shell
-from trainer.web.access import actor, allowed, house, open_to_all
+from trainer.web.access import WORKERS, actor, allowed, house, open_to_all, worker
 from trainer.web.forms.certificate import CheckForm
 from trainer.web.forms.deciding import DecisionForm
 from trainer.web.forms.form import words_of
@@ -38,7 +38,7 @@ def own_address() -> str:
 
 
 @blueprint.get("/certificates")
-@allowed("trainee", "technician", "supervisor", "trainer")
+@worker
 def own() -> ResponseReturnValue:
     """One's own certificates."""
     person = actor()
@@ -47,15 +47,7 @@ def own() -> ResponseReturnValue:
 
 
 @blueprint.get("/certificate/<int:certificate_id>")
-@allowed(
-    "trainee",
-    "technician",
-    "supervisor",
-    "trainer",
-    "scheme administrator",
-    "decision maker",
-    "auditor",
-)
+@allowed(*WORKERS, "scheme administrator", "decision maker", "auditor")
 def page(certificate_id: int) -> ResponseReturnValue:
     """A certificate as it is printed."""
     return _page(certificate_id, DecisionForm(formdata=None))

@@ -9,9 +9,9 @@ from flask import make_response, render_template
 
 from trainer.actions import viewing, working
 from trainer.web import shell
-from trainer.web.access import actor, allowed, house, signed_in
-from trainer.web.security import FIGURE_POLICY
-from trainer.web.trainee import blueprint, learner
+from trainer.web.access import WORKERS, actor, allowed, house, signed_in, worker
+from trainer.web.security import figure_policy
+from trainer.web.trainee import blueprint
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -21,27 +21,16 @@ PICTURES = {"image/svg+xml", "image/png", "image/jpeg", "image/webp"}
 
 
 @blueprint.get("/lesson/<lesson_id>")
-@allowed(
-    "trainee",
-    "technician",
-    "supervisor",
-    "trainer",
-    "second reader",
-    "auditor",
-    "decision maker",
-    "scheme administrator",
-)
+@allowed(*WORKERS, "auditor", "decision maker", "scheme administrator")
 def lesson(lesson_id: str) -> ResponseReturnValue:
     """A lesson of the edition in force."""
     person = actor()
     page = viewing.lesson_page(house(), person, lesson=lesson_id)
-    return render_template(
-        "trainee/lesson.html", page=page, may_sign=person.has("trainee", "technician")
-    )
+    return render_template("trainee/lesson.html", page=page, may_sign=person.has(*WORKERS))
 
 
 @blueprint.post("/lesson/<lesson_id>/read")
-@learner
+@worker
 def read(lesson_id: str) -> ResponseReturnValue:
     """Sign a lesson as read."""
     working.sign_as_read(house(), actor(), lesson=lesson_id)
@@ -49,7 +38,7 @@ def read(lesson_id: str) -> ResponseReturnValue:
 
 
 @blueprint.post("/lesson/<lesson_id>/caution/<caution_id>")
-@learner
+@worker
 def acknowledge(lesson_id: str, caution_id: str) -> ResponseReturnValue:
     """Acknowledge a caution of a lesson."""
     working.acknowledge(house(), actor(), lesson=lesson_id, caution=caution_id)
@@ -67,6 +56,6 @@ def figure(edition_hash: str, name: str) -> ResponseReturnValue:
     if kind not in PICTURES:
         answer.headers["Content-Type"] = "text/plain; charset=utf-8"
         answer.headers["Content-Disposition"] = "attachment"
-    answer.headers["Content-Security-Policy"] = FIGURE_POLICY
+    answer.headers["Content-Security-Policy"] = figure_policy(content)
     answer.headers["Cache-Control"] = KEPT_FOR_GOOD
     return answer

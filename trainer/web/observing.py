@@ -9,7 +9,7 @@ from flask import abort, redirect, render_template, request, url_for
 from trainer.actions import observing, viewing
 from trainer.errors import TrainerError
 from trainer.web import shell
-from trainer.web.access import actor, allowed, house
+from trainer.web.access import WORKERS, actor, allowed, house
 from trainer.web.forms.choices import pairs
 from trainer.web.forms.form import PARAGRAPH, words_of
 from trainer.web.forms.observing import BeginForm, StopForm
@@ -28,7 +28,7 @@ observer = allowed("supervisor")
 
 
 @blueprint.get("/observations")
-@allowed("supervisor", "trainee", "technician", "auditor")
+@allowed(*WORKERS, "auditor")
 def observations() -> ResponseReturnValue:
     """Who asked, which sheets are open, what was signed lately; one's own for a trainee."""
     person = actor()
@@ -66,7 +66,7 @@ def begin() -> ResponseReturnValue:
 
 
 @blueprint.get("/observation/<int:sheet_id>")
-@allowed("supervisor", "trainee", "technician", "auditor", "decision maker")
+@allowed(*WORKERS, "auditor", "decision maker", "scheme administrator")
 def sheet(sheet_id: int) -> ResponseReturnValue:
     """An observation sheet, open for its observer, to read for whoever may see it."""
     found = observing.sheet(house(), actor(), sheet_id=sheet_id)

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 from flask import redirect, render_template, request, url_for
 
 from trainer.actions import viewing, working
+from trainer.actions.viewing import attempts as attempt_list
 from trainer.actions.working import Marked, MarkedSheet, OpenSheet
 from trainer.engine.outcome import Outcome
 from trainer.web import shell
-from trainer.web.access import actor, allowed, house, wants_json
+from trainer.web.access import WORKERS, actor, allowed, house, wants_json, worker
 from trainer.web.forms.sheets import place_of, sheet_form, typed
-from trainer.web.trainee import blueprint, learner
+from trainer.web.trainee import blueprint
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,7 +47,7 @@ STAMPS = {
 
 
 @blueprint.get("/sheet/<exercise_id>")
-@allowed("trainee", "technician", "supervisor", "trainer", "second reader", "auditor")
+@allowed(*WORKERS, "auditor")
 def exercise(exercise_id: str) -> ResponseReturnValue:
     """The page of an exercise: its state, one's sheets, and the button that opens one."""
     person = actor()
@@ -57,20 +58,22 @@ def exercise(exercise_id: str) -> ResponseReturnValue:
         exercise_id=page.exercise.id,
         title=page.exercise.title,
         kind=KINDS[page.exercise.kind.value],
-        attempts=viewing.attempts(house(), person, exercise=exercise_id),
-        may_work=person.has("trainee", "technician"),
+        attempts=attempt_list.attempts(house(), person, exercise=exercise_id),
+        may_work=person.has(*WORKERS),
     )
 
 
 @blueprint.get("/sheets")
-@learner
+@worker
 def attempts() -> ResponseReturnValue:
     """All one's calculation sheets, newest first."""
-    return render_template("trainee/attempts.html", attempts=viewing.attempts(house(), actor()))
+    return render_template(
+        "trainee/attempts.html", attempts=attempt_list.attempts(house(), actor())
+    )
 
 
 @blueprint.post("/sheet/<exercise_id>/open")
-@learner
+@worker
 def open_sheet(exercise_id: str) -> ResponseReturnValue:
     """Open a sheet of an exercise."""
     attempt = working.open_sheet(house(), actor(), exercise=exercise_id)
@@ -78,7 +81,7 @@ def open_sheet(exercise_id: str) -> ResponseReturnValue:
 
 
 @blueprint.post("/sheet/<exercise_id>/new-numbers")
-@learner
+@worker
 def new_numbers(exercise_id: str) -> ResponseReturnValue:
     """Open another draw of an exercise."""
     attempt = working.new_numbers(house(), actor(), exercise=exercise_id)
@@ -86,7 +89,7 @@ def new_numbers(exercise_id: str) -> ResponseReturnValue:
 
 
 @blueprint.get("/attempt/<int:attempt>")
-@allowed("trainee", "technician", "supervisor", "trainer", "second reader", "auditor")
+@allowed(*WORKERS, "auditor")
 def sheet(attempt: int) -> ResponseReturnValue:
     """A sheet: open to be filled in, or marked."""
     found = working.sheet_of(house(), actor(), attempt=attempt)
@@ -98,7 +101,7 @@ def sheet(attempt: int) -> ResponseReturnValue:
 
 
 @blueprint.post("/attempt/<int:attempt>/keep")
-@learner
+@worker
 def keep(attempt: int) -> ResponseReturnValue:
     """Keep what is typed; a script gets the moment, a person leaves for the lesson."""
     found = working.sheet_of(house(), actor(), attempt=attempt)
@@ -111,7 +114,7 @@ def keep(attempt: int) -> ResponseReturnValue:
 
 
 @blueprint.post("/attempt/<int:attempt>/close")
-@learner
+@worker
 def close_and_mark(attempt: int) -> ResponseReturnValue:
     """Close the sheet and mark it; when something must be asked, ask it with the values kept."""
     found = working.sheet_of(house(), actor(), attempt=attempt)

@@ -13,7 +13,7 @@ from flask import Flask, Response, current_app, flash, jsonify, redirect, reques
 
 from trainer import clock
 from trainer.web import sanitised
-from trainer.web.access import current_actor, rule_of, wants_json
+from trainer.web.access import WORKERS, current_actor, rule_of
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -34,16 +34,28 @@ def _paper(words: str, endpoint: str, *roles: str) -> Paper:
     return Paper(words, endpoint, frozenset(roles))
 
 
-LEARNERS = ("trainee", "technician")
 STAFF = ("supervisor", "trainer", "second reader", "scheme administrator", "auditor")
 PAPERS = (
-    _paper("job card", "trainee.job_card", *LEARNERS),
-    _paper("programme", "trainee.programme", *LEARNERS),
+    _paper("job card", "trainee.job_card", *WORKERS),
+    _paper("programme", "trainee.programme", *WORKERS),
     _paper("observation list", "supervisor.observations", "supervisor"),
     _paper("skills matrix", "supervisor.matrix", *STAFF),
     _paper("editions", "lesson_bench.editions", "trainer", "second reader", "auditor"),
     _paper("decision desk", "deciding.desk", "decision maker", "scheme administrator", "auditor"),
     _paper("people", "people.listed", "scheme administrator", "auditor"),
+)
+
+
+FRONTS = (
+    ("trainee", "trainee.job_card"),
+    ("supervisor", "supervisor.observations"),
+    ("trainer", "lesson_bench.editions"),
+    ("second reader", "lesson_bench.editions"),
+    ("technician", "trainee.job_card"),
+    ("decision maker", "deciding.desk"),
+    ("scheme administrator", "people.listed"),
+    ("auditor", "supervisor.matrix"),
+    ("client contact", "certificate.check"),
 )
 
 
@@ -59,8 +71,8 @@ def papers() -> list[tuple[str, str, bool]]:
 
 
 def front_of(roles: frozenset[str]) -> str:
-    """The endpoint of the page a person with these roles starts on."""
-    return next((p.endpoint for p in PAPERS if p.roles & roles), "front.own_papers")
+    """The endpoint of the page a person with these roles starts on: that of the first role held."""
+    return next((page for role, page in FRONTS if role in roles), "front.own_papers")
 
 
 def may_open(endpoint: str) -> bool:
@@ -140,20 +152,3 @@ def furnish(app: Flask) -> None:
         accept_strip=sanitised.accept_strip,
     )
     app.context_processor(lambda: {"me": current_actor(), "firm": app.config["FIRM"]})
-
-
-__all__ = [
-    "asset",
-    "day",
-    "done",
-    "front_of",
-    "furnish",
-    "hour",
-    "initials",
-    "may_open",
-    "papers",
-    "saved",
-    "second",
-    "surname_first",
-    "wants_json",
-]

@@ -5,15 +5,16 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, abort, render_template, request
+from flask import Blueprint, render_template, request
 
 from trainer.actions import observing, viewing
+from trainer.actions.viewing import restrictions as standing
 from trainer.errors import TrainerError
 from trainer.web import sanitised, shell
 from trainer.web.access import actor, allowed, house
 from trainer.web.forms.choices import pairs
 from trainer.web.forms.form import words_of
-from trainer.web.forms.observing import RestrictForm
+from trainer.web.forms.observing import ReleaseForm, RestrictForm
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from trainer.actions.viewing import JobCard, MatrixView
 
 blueprint = Blueprint("supervisor", __name__)
+restrainer = allowed("supervisor", "scheme administrator")
 overseer = allowed("supervisor", "trainer", "second reader", "scheme administrator", "auditor")
 
 LETTERS = (
@@ -90,15 +92,11 @@ def competencies_of(person_id: int) -> ResponseReturnValue:
 
 
 @blueprint.route("/job-card/<int:person_id>/restrict", methods=["GET", "POST"])
-@allowed("supervisor")
+@restrainer
 def restrict(person_id: int) -> ResponseReturnValue:
-    """Take a competency away for a time, with a reason."""
+    """What is restricted now; take a competency away for a time, with a reason."""
     card = _card(person_id)
-    form = RestrictForm()
-    held = [*card.alone, *card.with_someone]
-    form.competency.choices = pairs((line.id, f"{line.id} {line.title}") for line in held)
-    if not held:
-        abort(404)
+    form = _restrict_form(card)
     if form.validate_on_submit():
         try:
             observing.restrict(
@@ -114,7 +112,43 @@ def restrict(person_id: int) -> ResponseReturnValue:
             return shell.done(words, "supervisor.card_of", person_id=person_id)
         except TrainerError as error:
             form.complain(error)
-    return render_template("supervisor/restrict.html", card=card, form=form)
+    return _restrict_page(card, form)
+
+
+@blueprint.post("/job-card/<int:person_id>/release/<int:restriction_id>")
+@restrainer
+def release(person_id: int, restriction_id: int) -> ResponseReturnValue:
+    """Give a competency back, with a reason; never by the one who took it away."""
+    form = ReleaseForm()
+    if form.validate_on_submit():
+        try:
+            observing.release(
+                house(), actor(), restriction=restriction_id, reason=words_of(form.release_reason)
+            )
+            return shell.done("Released.", "supervisor.card_of", person_id=person_id)
+        except TrainerError as error:
+            form.complain(error)
+    card = _card(person_id)
+    return _restrict_page(card, _restrict_form(card, sent=False), form)
+
+
+def _restrict_form(card: JobCard, *, sent: bool = True) -> RestrictForm:
+    form = RestrictForm() if sent else RestrictForm(formdata=None)
+    lines = sorted((*card.alone, *card.with_someone, *card.not_yet), key=lambda line: line.id)
+    form.competency.choices = pairs((line.id, f"{line.id} {line.title}") for line in lines)
+    return form
+
+
+def _restrict_page(
+    card: JobCard, form: RestrictForm, release_form: ReleaseForm | None = None
+) -> ResponseReturnValue:
+    return render_template(
+        "supervisor/restrict.html",
+        card=card,
+        form=form,
+        release_form=release_form or ReleaseForm(formdata=None),
+        standing=standing.restrictions(house(), actor(), person_id=card.person_id),
+    )
 
 
 def _card(person_id: int) -> JobCard:

@@ -9,7 +9,7 @@ from flask import Blueprint, render_template
 
 from trainer.actions import certifying, observing, viewing
 from trainer.web import shell
-from trainer.web.access import actor, allowed, house
+from trainer.web.access import actor, house, worker
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from trainer.actions.viewing import ModuleLine
 
 blueprint = Blueprint("trainee", __name__)
-learner = allowed("trainee", "technician")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +30,7 @@ class Routing:
 
 
 @blueprint.get("/job-card")
-@learner
+@worker
 def job_card() -> ResponseReturnValue:
     """The job card: alone, with someone, not yet, and what comes next."""
     card = viewing.job_card(house(), actor())
@@ -39,7 +38,7 @@ def job_card() -> ResponseReturnValue:
 
 
 @blueprint.get("/competencies")
-@learner
+@worker
 def competencies() -> ResponseReturnValue:
     """Every competency with its state in words and what is missing."""
     card = viewing.job_card(house(), actor())
@@ -47,7 +46,7 @@ def competencies() -> ResponseReturnValue:
 
 
 @blueprint.get("/programme")
-@learner
+@worker
 def programme() -> ResponseReturnValue:
     """The ordered modules with one's place in them."""
     modules = viewing.programme(house(), actor())
@@ -60,7 +59,7 @@ def programme() -> ResponseReturnValue:
 
 
 @blueprint.post("/observe/<competency>/ask")
-@learner
+@worker
 def ask(competency: str) -> ResponseReturnValue:
     """Ask to be observed."""
     observing.ask_to_be_observed(house(), actor(), competency=competency)
@@ -68,7 +67,7 @@ def ask(competency: str) -> ResponseReturnValue:
 
 
 @blueprint.post("/observe/request/<int:request_id>/withdraw")
-@learner
+@worker
 def withdraw_request(request_id: int) -> ResponseReturnValue:
     """Take a request back."""
     observing.withdraw_request(house(), actor(), request=request_id)
@@ -76,7 +75,7 @@ def withdraw_request(request_id: int) -> ResponseReturnValue:
 
 
 @blueprint.post("/apply/<certificate>")
-@learner
+@worker
 def apply(certificate: str) -> ResponseReturnValue:
     """Apply for a certificate."""
     certifying.apply(house(), actor(), certificate=certificate)

@@ -42,3 +42,9 @@ class RestrictForm(Form):
     grinder_type = StringField("grinder type", [Length(max=LINE)])
     until = DateField("until", [Optional()])
     reason = TextAreaField("reason", reasoned("Write down the reason."), render_kw={"rows": 3})
+
+
+class ReleaseForm(Form):
+    """Why a restriction ends."""
+
+    release_reason = StringField("reason for the release", wanted("Write down the reason."))

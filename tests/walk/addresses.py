@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def values(played: Played) -> dict[str, object]:
-    """Route argument -> a value that exists (things of Delphine's and Samira's where it matters)."""
+    """Route argument -> a value that exists in the played house."""
     house = played.house
     module = house.module_in_force("M03")
     lesson = next(one for one in house.module_in_force("M01").lessons if one.hazards)
@@ -64,3 +64,15 @@ def address_of(played: Played, rule: Rule) -> str:
     known = values(played)
     _, path = rule.build({name: known[name] for name in rule.arguments})  # type: ignore[misc]
     return path
+
+
+def open_sheets(played: Played, who: str) -> list[str]:
+    """One open sheet of each kind (calculation, pick, order), opened for this person."""
+    from trainer.actions import people, working
+
+    actor = people.acting(played.house, who)
+    found = []
+    for exercise in ("M05-E1", "M03-E8", "M03-E9"):
+        attempt = working.open_sheet(played.house, actor, exercise=exercise)
+        found.append(f"/attempt/{attempt}")
+    return found

@@ -168,7 +168,7 @@ def test_every_answer_carries_the_security_headers(played: Played) -> None:
                 assert "charset=utf-8" in answer.headers["Content-Type"].lower(), where
             if (
                 sign_in
-                and answer.request.path not in {"/static/look.css"}
+                and answer.request.path != "/static/look.css"
                 and answer.mimetype == "text/html"
             ):
                 assert "no-store" in answer.headers.get("Cache-Control", ""), where

@@ -213,6 +213,13 @@ class House:
             return False
         return exercise not in self.carried(edition_hash, module).work_again
 
+    def changes(self, edition_hash: str | None, module: Module) -> tuple[str, ...]:
+        """In words what changed between an older edition (None: none) and this one."""
+        from trainer.library import differences  # noqa: PLC0415 - only where two editions meet
+
+        older = self.module(edition_hash) if edition_hash is not None else None
+        return tuple(differences.between(older, module).words)
+
     def competency(self, competency: str, scheme: Scheme) -> Competency:
         """A competency of a scheme edition.
 

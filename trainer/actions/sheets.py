@@ -12,6 +12,8 @@ from sqlalchemy import Row, func, select
 
 from trainer.actions import keys
 from trainer.actions.permission import require_sight
+from trainer.engine import marking_plain
+from trainer.engine.sheet import make as make_sheet
 from trainer.errors import NotFoundError, register
 from trainer.records.attempts import Attempt, Marked
 from trainer.records.editions import EditionEvent
@@ -92,9 +94,6 @@ def sheet_of(house: House, actor: Actor, *, attempt: int) -> OpenSheet | MarkedS
         NotFoundError: WRK-001.
         RefusedError: PEO-001.
     """
-    from trainer.engine import marking as marking_of  # noqa: PLC0415
-    from trainer.engine import sheet as sheet_of_draw  # noqa: PLC0415
-
     with house.database.reading() as session:
         row = session.execute(_ATTEMPT.where(Attempt.id == attempt)).first()
         if row is None:
@@ -106,13 +105,13 @@ def sheet_of(house: House, actor: Actor, *, attempt: int) -> OpenSheet | MarkedS
     head = _head(house, row, module, exercise)
     if row.state == "void":
         return VoidSheet(head, reason)
-    shown = sheet_of_draw.make(exercise, row.draw_key).shown
+    shown = make_sheet(exercise, row.draw_key).shown
     if row.marking is None:
         saved_at, answers = row.saved_at, dict(row.saved)
         token = keys.new_token() if row.person_id == actor.person_id else ""
         cautions = _cautions(exercise, module)
         return OpenSheet(head, shown, token, answers, row.method_notes, saved_at, cautions)
-    marking = marking_of.from_plain(row.marking)
+    marking = marking_plain.from_plain(row.marking)
     answers = dict(row.answers)
     return MarkedSheet(head, shown, marking, answers, row.method_notes, row.closed_at, row.digest)
 

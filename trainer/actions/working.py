@@ -28,6 +28,9 @@ from trainer.actions.sheets import (
     sheet_of,
 )
 from trainer.canonical import digest
+from trainer.engine import marking_plain
+from trainer.engine.marking import Asking, mark
+from trainer.engine.sheet import make as make_sheet
 from trainer.errors import InputError, NotFoundError, StateError, register
 from trainer.records import states
 from trainer.records.attempts import Attempt
@@ -37,7 +40,6 @@ from trainer.records.state_tables import StateExercise
 
 if TYPE_CHECKING:
     from trainer.engine.definition import Exercise
-    from trainer.engine.marking import Asking
     from trainer.engine.outcome import Marking
 
 __all__ = [
@@ -262,9 +264,6 @@ def close_and_mark(
         RefusedError: PEO-001.
         StateError: WRK-002 for other answers after the sheet was closed, WRK-003 when it is void.
     """
-    from trainer.engine import marking as marking_of  # noqa: PLC0415
-    from trainer.engine import sheet as sheet_of_draw  # noqa: PLC0415
-
     row = _own_attempt(house, actor, attempt)
     if len(token) not in _TOKEN_LENGTHS:
         raise InputError(TOKEN_WRONG)
@@ -272,8 +271,8 @@ def close_and_mark(
     typed, written = plain_answers(exercise, answers), plain_text(notes, LONGEST_NOTES)
     if row.state != "open":
         return _first_result(house, attempt, typed)
-    result = marking_of.mark(sheet_of_draw.make(exercise, row.draw_key), typed)
-    if isinstance(result, marking_of.Asking):
+    result = mark(make_sheet(exercise, row.draw_key), typed)
+    if isinstance(result, Asking):
         return result
     now = clock.now()
     marked = _marked_row(row, token, typed, result, now)
@@ -323,39 +322,36 @@ def _refuse_ended(state: str, attempt: int) -> None:
 
 def _first_result(house: House, attempt: int, typed: dict[str, str]) -> Marked:
     """The stored result, if the same was typed; a person who typed something else is told."""
-    from trainer.engine import marking as marking_of  # noqa: PLC0415
-
     with house.database.reading() as session:
         stored = session.get(MarkedRow, attempt)
     if stored is None:
         raise StateError(SHEET_VOID)
     if dict(stored.answers) != typed:
         _refuse_ended("closed", attempt)
-    return Marked(attempt, marking_of.from_plain(stored.marking), again=True)
+    return Marked(attempt, marking_plain.from_plain(stored.marking), again=True)
 
 
 def _marked_row(
     row: Attempt, token: str, typed: dict[str, str], result: Marking, now: datetime
 ) -> dict[str, Any]:
-    from trainer.engine import marking as marking_of  # noqa: PLC0415
 
-    marking = marking_of.as_plain(result)
+    plain = marking_plain.as_plain(result)
     slips = (find.slip for find in result.finds if find.slip)
-    record = {
+    record: dict[str, Any] = {
         "attempt": row.id,
         "person": row.person_id,
         "exercise": row.exercise,
         "edition": row.edition_hash,
         "draw": row.draw_key.hex(),
         "answers": typed,
-        "marking": marking,
+        "marking": plain,
         "closed": now.isoformat(),
     }
     return {
         "attempt_id": row.id,
         "close_token": token,
         "answers": typed,
-        "marking": marking,
+        "marking": plain,
         "mark": result.mark,
         "marks": result.marks,
         "outcome": result.outcome.value,

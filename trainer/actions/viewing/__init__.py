@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+from trainer.actions.viewing.attempts import AttemptRow, attempts
+from trainer.actions.viewing.card import (
+    BackToYou,
+    CompetencyLine,
+    JobCard,
+    LastSlip,
+    NextAct,
+)
 from trainer.actions.viewing.editions import (
     EditionPage,
     EditionRow,
@@ -9,14 +17,7 @@ from trainer.actions.viewing.editions import (
     edition_page,
     editions,
 )
-from trainer.actions.viewing.job_card import (
-    BackToYou,
-    CompetencyLine,
-    JobCard,
-    LastSlip,
-    NextAct,
-    job_card,
-)
+from trainer.actions.viewing.job_card import job_card
 from trainer.actions.viewing.matrix import MatrixCell, MatrixRow, MatrixView, matrix
 from trainer.actions.viewing.observations import ObservationList, ObservationRow, observation_list
 from trainer.actions.viewing.people import PeopleList, PersonRow, TeamRow, people_list, person_card
@@ -31,6 +32,7 @@ from trainer.actions.viewing.programme import (
 )
 
 __all__ = [
+    "AttemptRow",
     "BackToYou",
     "CompetencyLine",
     "EditionPage",
@@ -51,6 +53,7 @@ __all__ = [
     "PeopleList",
     "PersonRow",
     "TeamRow",
+    "attempts",
     "edition_page",
     "editions",
     "figure",

@@ -1,4 +1,4 @@
-"""A person's calculation sheets, newest first, as a list prints them."""
+"""A person's calculation sheets, newest first."""
 
 from __future__ import annotations
 
@@ -16,70 +16,67 @@ MOST = 200
 
 
 @dataclass(frozen=True, slots=True)
-class AttemptLine:
-    """One sheet: what it was, how it stands, and its mark once it is closed."""
+class AttemptRow:
+    """One calculation sheet in a list."""
 
     id: int
     exercise: str
     title: str
     edition_number: int
-    opened_at: datetime
     state: str  # open, closed, void, lapsed
-    outcome: str  # '' until it is marked
+    outcome: str  # '' while it is not marked
     mark: int
     marks: int
+    opened_at: datetime
+    closed_at: datetime | None
 
 
 def attempts(
-    house: House, actor: Actor, *, person_id: int | None = None, exercise: str = ""
-) -> tuple[AttemptLine, ...]:
-    """The sheets of a person (the actor's own unless another is named), newest first.
-
-    Args:
-        house: The open house.
-        actor: Who looks.
-        person_id: Whose sheets; another person's for those who may see them.
-        exercise: Only the sheets of this exercise; empty: of all.
+    house: House, actor: Actor, *, exercise: str | None = None, person_id: int | None = None
+) -> tuple[AttemptRow, ...]:
+    """The newest sheets of the actor, or of a person whose record he may see.
 
     Raises:
         RefusedError: PEO-001.
     """
-    whose = actor.person_id if person_id is None else person_id
+    person = actor.person_id if person_id is None else person_id
     query = (
         select(
             Attempt.id,
             Attempt.exercise,
             Attempt.edition_hash,
-            Edition.number,
-            Attempt.opened_at,
             Attempt.state,
+            Attempt.opened_at,
+            Edition.number,
             Marked.outcome,
             Marked.mark,
             Marked.marks,
+            Marked.closed_at,
         )
         .join(Edition, Edition.hash == Attempt.edition_hash)
         .outerjoin(Marked, Marked.attempt_id == Attempt.id)
-        .where(Attempt.person_id == whose)
+        .where(Attempt.person_id == person)
         .order_by(Attempt.id.desc())
         .limit(MOST)
     )
-    if exercise:
+    if exercise is not None:
         query = query.where(Attempt.exercise == exercise)
     with house.database.reading() as session:
-        if whose != actor.person_id:
-            require_sight(session, actor, whose)
+        if person != actor.person_id:
+            require_sight(session, actor, person)
         rows = session.execute(query).all()
     return tuple(
-        AttemptLine(
-            id=row.id,
-            exercise=row.exercise,
-            title=house.module(row.edition_hash).exercises[row.exercise].title,
-            edition_number=row.number,
-            opened_at=row.opened_at,
-            state=row.state,
-            outcome=row.outcome or "",
-            mark=row.mark or 0,
-            marks=row.marks or 0,
+        AttemptRow(
+            row.id,
+            row.exercise,
+            house.module(row.edition_hash).exercises[row.exercise].title,
+            row.number,
+            row.state,
+            row.outcome or "",
+            row.mark or 0,
+            row.marks or 0,
+            row.opened_at,
+            row.closed_at,
         )
         for row in rows
     )

@@ -2,82 +2,139 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, datetime
-from typing import Literal
+from sqlalchemy import select
+from sqlalchemy.orm import Session
 
+from trainer import clock
 from trainer.actions.house import Actor, House
-
-
-@dataclass(frozen=True, slots=True)
-class CompetencyLine:
-    """One competency of the person with its state today and the reason in a sentence."""
-
-    id: str
-    title: str
-    short: str
-    state: str
-    letter: str
-    sentence: str
-    missing: tuple[str, ...]
-    until: date | None
-    safety_critical: bool
-    may_ask: bool  # 'ask to be observed' would be accepted now
-    request_id: int | None = None  # a standing request that may be withdrawn
-
-
-@dataclass(frozen=True, slots=True)
-class NextAct:
-    """One thing to do next: ``kind`` says which page and button, ``target`` what it is about."""
-
-    kind: Literal["read", "work", "ask", "apply"]
-    target: str  # lesson, exercise, competency or certificate id
-    title: str
-    detail: str
-    button: str  # 'open', 'new numbers', 'ask to be observed', 'apply'
-
-
-@dataclass(frozen=True, slots=True)
-class BackToYou:
-    """Something that came back: a sheet not yet competent, a new edition to work or read again."""
-
-    kind: Literal["not yet competent", "work again", "read again", "void", "decision"]
-    target: str
-    sentence: str
-
-
-@dataclass(frozen=True, slots=True)
-class LastSlip:
-    """The slip named last."""
-
-    exercise: str
-    attempt_id: int
-    name: str
-    lesson: str
-    at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class JobCard:
-    """A person's front page."""
-
-    person_id: int
-    number: str
-    name: str
-    role_line: str  # 'trainee, week 3'
-    teams: tuple[str, ...]
-    as_on: date
-    scheme_number: int
-    alone: tuple[CompetencyLine, ...]
-    with_someone: tuple[CompetencyLine, ...]
-    not_yet: tuple[CompetencyLine, ...]
-    next: tuple[NextAct, ...]
-    back_to_you: tuple[BackToYou, ...]
-    last_slip: LastSlip | None
-    open_sheets: tuple[tuple[int, str, str], ...]  # attempt id, exercise, title
-    certificates: tuple[tuple[int, str, str, str, date], ...]  # id, number, title, state, end
+from trainer.actions.permission import require_sight
+from trainer.actions.role_lines import line_of
+from trainer.actions.standing import Standing, read_board
+from trainer.actions.viewing.card import BackToYou, CompetencyLine, JobCard, LastSlip
+from trainer.actions.viewing.card_rows import CardRows, read_card_rows
+from trainer.actions.viewing.next_acts import next_acts
+from trainer.records.free_text import FreeText
+from trainer.records.signoffs import Restriction
+from trainer.rules.competency import CompetencyState, State
+from trainer.rules.separation import may_ask
 
 
 def job_card(house: House, actor: Actor, *, person_id: int | None = None) -> JobCard:
-    """The job card of the actor, or of another person for those who may see it."""
-    raise NotImplementedError
+    """The job card of the actor, or of another person for those who may see it; four statements.
+
+    Raises:
+        RefusedError: PEO-001.
+    """
+    person = actor.person_id if person_id is None else person_id
+    with house.database.reading() as session:
+        if person != actor.person_id:
+            require_sight(session, actor, person)
+        standing = read_board(house, session, {person}).of(person)
+        card = read_card_rows(session, person)
+        reasons = _reasons(session, standing, person)
+    lines = [competency_line(standing, one, reasons) for one in standing.board.scheme.competencies]
+    kept = {place: tuple(line for where, line in lines if where == place) for place, _ in lines}
+    return JobCard(
+        person,
+        card.number,
+        card.name,
+        line_of(card.roles, clock.now()),
+        card.teams,
+        standing.board.today,
+        house.number(standing.board.scheme.hash),
+        kept.get("alone", ()),
+        kept.get("with someone", ()),
+        kept.get("not yet", ()),
+        next_acts(standing, card, [line for _, line in lines]),
+        _back_to_you(standing, card),
+        _last_slip(standing),
+        tuple(
+            (attempt, exercise, _title(standing, exercise))
+            for exercise, (attempt, _) in standing.rows.opened.items()
+        ),
+        card.certificates(standing.board),
+    )
+
+
+def competency_line(
+    standing: Standing, competency: str, reasons: dict[str, str]
+) -> tuple[str, CompetencyLine]:
+    """One competency with where it belongs on the card."""
+    row, state = standing.board.scheme.competencies[competency], standing.state(competency)
+    request = standing.rows.requests.get(competency)
+    sentence = state.reason
+    if state.state is State.RESTRICTED and competency in reasons:
+        sentence = f"{state.reason.rstrip('.')}: {reasons[competency]}"
+    return state.standing, CompetencyLine(
+        competency,
+        row.title,
+        row.short,
+        state.state.value,
+        state.letter,
+        sentence,
+        state.missing,
+        state.until,
+        row.safety_critical,
+        may_ask=request is None and _may_ask(standing, competency, state),
+        request_id=request[0] if request is not None else None,
+    )
+
+
+def _may_ask(standing: Standing, competency: str, state: CompetencyState) -> bool:
+    row = standing.rows.competencies.get(competency)
+    if row is not None and row.open_sheet_id is not None:
+        return False
+    not_yet_on = row.last_outcome_at.date() if row is not None and row.last_outcome_at else None
+    return may_ask(state, standing.board.today, not_yet_on, competency=competency) is None
+
+
+def _reasons(session: Session, standing: Standing, person: int) -> dict[str, str]:
+    """Competency -> why it is restricted; asked only where something is."""
+    if not any(row.restrictions for row in standing.rows.competencies.values()):
+        return {}
+    rows = session.execute(
+        select(Restriction.competency, FreeText.text)
+        .join(FreeText, FreeText.id == Restriction.reason_id)
+        .where(Restriction.person_id == person, Restriction.released_at.is_(None))
+        .order_by(Restriction.id)
+    )
+    return {row.competency: row.text for row in rows}
+
+
+def _back_to_you(standing: Standing, card: CardRows) -> tuple[BackToYou, ...]:
+    found = []
+    for competency in standing.board.scheme.competencies:
+        state = standing.state(competency)
+        if state.state is State.NOT_YET:
+            found.append(
+                BackToYou("not yet competent", competency, f"{competency}: {state.reason}")
+            )
+    for module in standing.board.modules:
+        for missing in standing.progress(module.id).missing:
+            if missing.kind == "work again":
+                found.append(BackToYou("work again", missing.target, missing.sentence))
+            elif missing.kind == "read again":
+                found.append(BackToYou("read again", missing.target, missing.sentence))
+    found += [
+        BackToYou("decision", certificate, sentence)
+        for certificate, sentence in card.decisions(standing.board)
+    ]
+    return tuple(found)
+
+
+def _last_slip(standing: Standing) -> LastSlip | None:
+    slips = [row for row in standing.rows.exercises.values() if row.last_slip]
+    if not slips:
+        return None
+    last = max(slips, key=lambda row: row.last_at)
+    lesson = ""
+    for module in standing.board.modules:
+        lesson = lesson or module.lesson_of_exercise.get(last.exercise, "")
+    return LastSlip(last.exercise, last.last_attempt_id, last.last_slip, lesson, last.last_at)
+
+
+def _title(standing: Standing, exercise: str) -> str:
+    for module in standing.board.modules:
+        if exercise in module.exercises:
+            return module.exercises[exercise].title
+    return exercise

@@ -88,7 +88,7 @@ def read(
         '1,205 can be read as 1.205 or as 1205. Which one is meant?'
     """
     typed = text.strip()
-    if _BARE.fullmatch(typed) and unit_text in {"", unit.symbol, unit.printed}:
+    if _BARE.fullmatch(typed) and unit_text in {"", unit.symbol, unit.printed, unit.plural}:
         value = Decimal(typed)  # what nearly everybody types
         shown = typed.removeprefix("+")
     elif not typed:
@@ -154,7 +154,7 @@ def _values(text: str, unit: Unit, unit_text: str) -> tuple[tuple[Decimal, bool]
     """Every value the text can mean, in the find's unit, and whether it stands there as typed."""
     if len(text) > LONGEST_ANSWER:
         raise Unreadable(f"That is too long. Give one number and its unit. {_asked_for(unit)}")
-    plain = plain_signs(text).removesuffix(".")
+    plain = plain_signs(text).removesuffix(".").strip()
     if plain and not plain.isprintable():
         raise Unreadable(f"There is a sign in it that cannot be read. {_asked_for(unit)}")
     sign = _SIGN.match(plain)
@@ -184,7 +184,8 @@ def _number_and_unit(body: str, beside: Unit, asked: Unit) -> tuple[Numeral, Uni
     numeral = _fraction_or_numeral(body, asked)
     if not numeral.rest:
         return numeral, beside
-    if _SEVERAL.match(numeral.rest):
+    second = numeral.rest[0].isdecimal() and not numeral.rest.startswith("1/")
+    if second or _SEVERAL.match(numeral.rest):
         raise Unreadable(f"Work it out and give one number. {_asked_for(asked)}")
     try:
         return numeral, parse_unit(f"1{numeral.rest}" if numeral.rest[0] == "/" else numeral.rest)

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from trainer.maths.units import CONTEXT
 
-MOST_DIGITS = 25
+MOST_DIGITS = 40  # an exact value of 28 figures may be copied in full
 LARGEST_POWER = 30
 
 _FRACTIONS = {

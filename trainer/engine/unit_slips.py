@@ -21,13 +21,18 @@ from typing import TYPE_CHECKING
 from trainer.maths.units import CONTEXT
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from trainer.maths.units import Unit
+
+    Reach = Callable[[Decimal], Decimal]
 
 KG_PER_LB = Decimal("0.45359237")
 G_PER_OZ = Decimal("28.349523125")
 KELVIN_AT_0_DEGC = Decimal("273.15")
 POWERS_OF_TEN = (1, 2, 3, 4, 5, 6, 7, 8, 9)
 _ONE = Decimal(1)
+_LARGEST_HALF_UNIT = Decimal("0.005")  # half a unit in the third figure of 1.00, as a share
 _TIME, _TEMPERATURE = 2, 3  # places in a dimension: see maths.units
 _TENS = {
     1: "Look for a decimal point that stands one place off.",
@@ -85,6 +90,54 @@ def is_near(expected: Decimal, unit: Unit, reach: Decimal) -> bool:
     if expected and abs(expected) * _nearest_ratio(unit) <= reach:
         return True
     return any(abs(slip.value - expected) <= reach for slip in _others(expected, unit))
+
+
+def slip_at(
+    answer: Decimal, expected: Decimal, unit: Unit, tolerance: Decimal, stated: Reach
+) -> UnitSlip | None:
+    """The unit slip that this answer is, if any; the first in the order of ``unit_slips``.
+
+    A value counts as a slip by the accept rule at the slip's value. For a slip that is a ratio the
+    find's own tolerance, scaled like the value, is a second bound: within 0.05 s is near enough to
+    5 s, but not to the 0.005 s of a value a thousand times too small. Half a unit in the slip's
+    third figure always counts.
+
+    Args:
+        answer: the person's value in ``unit``.
+        expected: the right answer in ``unit``.
+        unit: the find's printed unit.
+        tolerance: the find's tolerance at the right answer.
+        stated: the accept rule: the tolerance at a value.
+    """
+    if expected and answer:
+        ratio = CONTEXT.divide(answer, expected)
+        share = max(CONTEXT.divide(tolerance, abs(expected)), _LARGEST_HALF_UNIT)
+        for one in _ratios(unit):
+            if abs(ratio - one.factor) <= one.factor * share:
+                value = CONTEXT.multiply(expected, one.factor)
+                if _counts(answer, value, min(stated(value), tolerance * one.factor)):
+                    return UnitSlip(one.name, value, one.remark)
+    for slip in _others(expected, unit):
+        reach = stated(slip.value)
+        if not slip.name.startswith("273"):
+            reach = min(reach, tolerance * abs(slip.value) / abs(expected))
+        if slip.value != expected and _counts(answer, slip.value, reach):
+            return slip
+    return None
+
+
+def half_unit(value: Decimal, figure: int = 3) -> Decimal:
+    """Half a unit in a value's third (or another) figure.
+
+    Example:
+        >>> half_unit(Decimal("4.737")), half_unit(Decimal("1234"))
+        (Decimal('0.005'), Decimal('5'))
+    """
+    return Decimal(5).scaleb(value.adjusted() - figure) if value else Decimal(0)
+
+
+def _counts(answer: Decimal, value: Decimal, reach: Decimal) -> bool:
+    return abs(answer - value) <= max(reach, half_unit(value))
 
 
 def _others(expected: Decimal, unit: Unit) -> tuple[UnitSlip, ...]:

@@ -1,0 +1,361 @@
+"""Marking a calculation, find by find: the rules of engine edition 1.
+
+The outcomes in the order in which they are looked at: inside, carried on, named slip, unit slip,
+outside; not readable and not answered where there is no value. A value that is right but rounded to
+the unsafe side is outside with a remark of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
+
+from trainer.engine.answer import read
+from trainer.engine.figures import slip_value
+from trainer.engine.formula_functions import CONTEXT, floored, snap
+from trainer.engine.outcome import FindMarking, Outcome, Reading, Sheet, StripMark
+from trainer.engine.sheet import fill
+from trainer.engine.tolerance import (
+    CHAIN_FIGURES,
+    band,
+    stated,
+    takes_allowance,
+    tolerance,
+)
+from trainer.engine.unit_slips import half_unit, slip_at
+from trainer.maths.quantity import format_figures, with_unit
+from trainer.maths.rounding import to_figures
+from trainer.maths.units import Unit, parse_unit
+
+if TYPE_CHECKING:
+    from trainer.engine.definition import Exercise, Find, Slip
+    from trainer.engine.outcome import Band
+
+SURE = "yes"
+
+
+@dataclass(frozen=True, slots=True)
+class _Feeding:
+    """Where a find stands in the method, and which earlier finds it is worked out from."""
+
+    line: int
+    finds: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Verdict:
+    """The outcome of one readable value and what is said about it."""
+
+    outcome: Outcome
+    slip: str = ""
+    remark: str = ""
+    carried: str = ""
+
+
+def read_find(find: Find, answers: Mapping[str, str], *, in_check: bool) -> Reading:
+    """The cell of a find read, with the unit chosen beside it and the word that it is meant."""
+    symbol = find.symbol
+    return read(
+        answers.get(symbol, ""),
+        find.unit,
+        unit_text=answers.get(f"{symbol}-unit", ""),
+        plausible=find.plausible,
+        in_check=in_check,
+        sure=answers.get(f"{symbol}-sure") == SURE,
+    )
+
+
+def mark_find(
+    sheet: Sheet, find: Find, readings: Mapping[str, Reading], answers: Mapping[str, str]
+) -> FindMarking:
+    """One find marked; the caller has set the decimal context.
+
+    Args:
+        sheet: the sheet.
+        find: the find.
+        readings: every find's cell as read, by symbol.
+        answers: what was typed, for the text that the sheet repeats.
+    """
+    reading = readings[find.symbol]
+    span = sheet.bands[find.symbol]
+    accepted = f"accepted is {_span_text(find, span)}."
+    if reading.value is None or reading.problem:
+        return _without_value(find, reading, accepted)
+    answer = reading.value
+    verdict = _verdict(sheet, find, answer, readings)
+    right = verdict.outcome in {Outcome.INSIDE, Outcome.CARRIED_ON}
+    yours = with_unit(reading.written, find.unit, answer)
+    if verdict.outcome is Outcome.INSIDE:
+        said = f"Yours is {yours}; {accepted}"
+    elif right:
+        said = f"Yours is {yours}, right from {verdict.carried}. From the given values, {accepted}"
+    else:
+        said = f"Yours is {yours}; {accepted} {_short_by(find, answer, span)}"
+    return FindMarking(
+        symbol=find.symbol,
+        outcome=verdict.outcome,
+        mark=1 if right else 0,
+        answer_text=_as_typed(reading, find, answers),
+        said=said,
+        slip=verdict.slip,
+        remark=verdict.remark,
+        stopped_at=0 if right else _stopped_at(sheet, find, reading),
+        strip=_strip(find, span, answer, reading.written),
+    )
+
+
+def _verdict(
+    sheet: Sheet, find: Find, answer: Decimal, readings: Mapping[str, Reading]
+) -> _Verdict:
+    span = sheet.bands[find.symbol]
+    exact = snap(answer)
+    if _is_in(exact, span):
+        return _Verdict(Outcome.INSIDE)
+    if sheet.exercise.stakes != "safety" and not find.safe_side:
+        carried = _carried_from(sheet, find, exact, readings)
+        if carried:
+            return _Verdict(Outcome.CARRIED_ON, carried=carried)
+    allowed = sheet.tolerances[find.symbol]
+    if find.safe_side and abs(answer - span.expected) <= allowed:
+        return _Verdict(Outcome.OUTSIDE, remark=_unsafe(find, span))
+    slip = _named_slip(sheet, find, answer)
+    if slip is not None:
+        return _Verdict(Outcome.NAMED_SLIP, slip.name, _filled(slip.remark, sheet))
+    of_unit = slip_at(
+        answer, span.expected, find.unit, allowed, lambda value: stated(find.accept, value)
+    )
+    if of_unit is not None:
+        return _Verdict(Outcome.UNIT_SLIP, of_unit.name, of_unit.remark)
+    return _Verdict(Outcome.OUTSIDE)
+
+
+def _is_in(exact: Decimal, span: Band) -> bool:
+    return snap(span.low) <= exact <= snap(span.high)
+
+
+# --- carried on ---------------------------------------------------------------------------------
+
+
+def _feeding(exercise: Exercise) -> dict[str, _Feeding]:
+    """For each find, the earlier finds that its line uses, directly or through other lines."""
+    finds = {find.symbol for find in exercise.finds}
+    reached: dict[str, frozenset[str]] = {}
+    table: dict[str, _Feeding] = {}
+    for number, line in enumerate(exercise.method, start=1):
+        fed = {name for name in line.formula.names if name in finds and name in reached}
+        for name in line.formula.names:
+            fed |= reached.get(name, frozenset())
+        reached[line.symbol] = frozenset(fed)
+        if line.symbol in finds:
+            table[line.symbol] = _Feeding(number, frozenset(fed))
+    return table
+
+
+_FEEDING: dict[int, tuple[Exercise, dict[str, _Feeding]]] = {}
+_MOST_KEPT = 1024
+
+
+def feeding_of(exercise: Exercise) -> dict[str, _Feeding]:
+    """The table of ``_feeding``, made once for an exercise in use."""
+    kept = _FEEDING.get(id(exercise))
+    if kept is None or kept[0] is not exercise:
+        if len(_FEEDING) >= _MOST_KEPT:
+            _FEEDING.clear()
+        kept = _FEEDING[id(exercise)] = (exercise, _feeding(exercise))
+    return kept[1]
+
+
+def _carried_from(sheet: Sheet, find: Find, exact: Decimal, readings: Mapping[str, Reading]) -> str:
+    """The person's own earlier values that make this answer right, in words; empty if none do."""
+    fed = feeding_of(sheet.exercise)[find.symbol].finds
+    own = {
+        symbol: reading.value
+        for symbol, reading in readings.items()
+        if symbol in fed and reading.value is not None and not reading.problem
+    }
+    own = {symbol: value for symbol, value in own.items() if value != sheet.bare[symbol]}
+    if not own:
+        return ""
+    expected = _later(sheet, find, own, rounded=False)
+    if expected is None:
+        return ""
+    chained = _later(sheet, find, own, rounded=True) if takes_allowance(find) else None
+    if not _is_in(exact, band(find, expected, tolerance(find, expected, chained))):
+        return ""
+    told = [
+        f"your {each.symbol} of {with_unit(readings[each.symbol].written, each.unit, value)}"
+        for each in sheet.exercise.finds
+        if (value := own.get(each.symbol)) is not None
+    ]
+    return " and ".join(told)
+
+
+def _later(
+    sheet: Sheet, find: Find, own: Mapping[str, Decimal], *, rounded: bool
+) -> Decimal | None:
+    """The find worked out again with own values for earlier finds; None where that has no value.
+
+    With ``rounded`` every line that is worked out again is rounded to three figures in its printed
+    unit and carried on; own values stay as they were written.
+    """
+    base: dict[str, Any] = dict(sheet.base)
+    finds = {each.symbol: each for each in sheet.exercise.finds}
+    changed: set[str] = set()
+    for line in sheet.exercise.method:
+        symbol, unit = line.symbol, line.unit
+        if symbol in own:
+            base[symbol] = unit.to_base(own[symbol])
+            changed.add(symbol)
+            continue
+        if rounded or not changed.isdisjoint(line.formula.names):
+            try:
+                value = unit.from_base(line.formula.run(base))
+            except (ArithmeticError, ValueError):
+                return None
+            is_floored = symbol in finds and finds[symbol].accept.kind == "whole down"
+            if is_floored:
+                value = floored(value)
+            elif rounded:
+                value = to_figures(value, CHAIN_FIGURES)
+            base[symbol] = unit.to_base(value)
+            changed.add(symbol)
+        else:
+            value = sheet.bare[symbol]
+        if symbol == find.symbol:
+            return value
+    return None
+
+
+# --- slips --------------------------------------------------------------------------------------
+
+
+def _named_slip(sheet: Sheet, find: Find, answer: Decimal) -> Slip | None:
+    """The named slip that this answer is; of several that fit, the nearest.
+
+    Slips nearer to each other than the find's tolerance cannot be told apart: the first one listed
+    is named.
+    """
+    best: Slip | None = None
+    best_value = best_distance = Decimal(0)
+    for slip in sheet.exercise.slips:
+        if slip.find != find.symbol:
+            continue
+        value = slip_value(slip, sheet.bare)
+        if value is None:
+            continue
+        distance = abs(answer - value)
+        if distance > max(stated(find.accept, value), half_unit(value)):
+            continue
+        apart = best is None or abs(value - best_value) > sheet.tolerances[find.symbol]
+        if best is None or (apart and distance < best_distance):
+            best, best_value, best_distance = slip, value, distance
+    return best
+
+
+def _stopped_at(sheet: Sheet, find: Find, reading: Reading) -> int:
+    """The number of the earlier line whose value the answer equals; 0 when it equals none."""
+    answer = reading.value
+    assert answer is not None
+    is_bare = not any(sign.isalpha() or sign in "%°" for sign in reading.text)
+    for number, line in enumerate(sheet.exercise.method, start=1):
+        if line.symbol == find.symbol:
+            break
+        unit = line.unit
+        if (unit.dimension, unit.is_point) == (find.unit.dimension, find.unit.is_point):
+            value = find.unit.from_base(sheet.base[line.symbol])
+        elif is_bare:
+            value = sheet.bare[line.symbol]
+        else:
+            continue
+        reach = stated(find.accept, value) if find.accept.kind == "percent" else Decimal(0)
+        if abs(answer - value) <= max(reach, half_unit(value)):
+            return number
+    return 0
+
+
+# --- words --------------------------------------------------------------------------------------
+
+
+def _span_text(find: Find, span: Band) -> str:
+    if span.low_text == span.high_text:
+        return with_unit(span.low_text, find.unit, span.low)
+    return with_unit(f"{span.low_text} to {span.high_text}", find.unit, span.high + 2)
+
+
+def _difference_unit(unit: Unit) -> Unit:
+    """The unit of a difference: kelvin for degrees Celsius, points for percent."""
+    if unit.is_point:
+        return parse_unit("K")
+    return parse_unit("%-points") if unit.symbol == "%" else unit
+
+
+def _short_by(find: Find, answer: Decimal, span: Band) -> str:
+    missing = CONTEXT.subtract(span.expected, answer)
+    last = max(_last_place(span.low_text), _last_place(span.high_text))
+    size = abs(missing)
+    told = to_figures(size, max(2, size.adjusted() + 1 + last)) if size else size
+    text = f"{told:f}" if size >= Decimal(10) ** -last else format_figures(size, 2)
+    unit = _difference_unit(find.unit)
+    return f"{'Short' if missing > 0 else 'Over'} by {with_unit(text, unit, told)}."
+
+
+def _last_place(text: str) -> int:
+    return len(text.partition(".")[2])
+
+
+def _unsafe(find: Find, span: Band) -> str:
+    if find.safe_side == "higher":
+        edge = with_unit(span.low_text, find.unit, span.low)
+        return f"Near enough, but on the unsafe side. Round up here: at least {edge}."
+    edge = with_unit(span.high_text, find.unit, span.high)
+    return f"Near enough, but on the unsafe side. Round down here: at most {edge}."
+
+
+def _filled(text: str, sheet: Sheet) -> str:
+    return fill(text, sheet) if "=" in text else text
+
+
+def _as_typed(reading: Reading, find: Find, answers: Mapping[str, str]) -> str:
+    beside = answers.get(f"{find.symbol}-unit", "")
+    text = reading.text.strip()
+    if beside and beside != find.unit.plural and text and text[-1].isdigit():
+        return f"{text} {beside}"
+    return text
+
+
+def _strip(find: Find, span: Band, answer: Decimal | None, written: str) -> StripMark:
+    return StripMark(
+        low=span.low,
+        high=span.high,
+        answer=answer,
+        unit=find.unit.plural,
+        low_text=span.low_text,
+        high_text=span.high_text,
+        answer_text=written,
+    )
+
+
+def _without_value(find: Find, reading: Reading, accepted: str) -> FindMarking:
+    told = accepted[:1].upper() + accepted[1:]
+    if reading.blank:
+        outcome, said, remark = Outcome.NOT_ANSWERED, "Nothing was written here.", ""
+    else:
+        said = "What was written here could not be read."
+        outcome, remark = Outcome.NOT_READABLE, reading.problem
+    return FindMarking(
+        symbol=find.symbol,
+        outcome=outcome,
+        mark=0,
+        answer_text=reading.text.strip(),
+        said=f"{said} {told}",
+        remark=remark,
+    )
+
+
+def mark_finds(
+    sheet: Sheet, readings: Mapping[str, Reading], answers: Mapping[str, str]
+) -> Iterable[FindMarking]:
+    """Every find of a calculation, in the author's order."""
+    return [mark_find(sheet, find, readings, answers) for find in sheet.exercise.finds]

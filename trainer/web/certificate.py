@@ -43,7 +43,9 @@ def own() -> ResponseReturnValue:
     """One's own certificates."""
     person = actor()
     found = certifying.certificates_of(house(), person, person_id=person.person_id)
-    return render_template("certificate/own.html", certificates=found)
+    held = {one.kind for one in found if one.state in {"valid", "suspended"}}
+    kinds = [kind for kind in house().scheme().certificates.values() if kind.id not in held]
+    return render_template("certificate/own.html", certificates=found, to_apply=kinds)
 
 
 @blueprint.get("/certificate/<int:certificate_id>")

@@ -24,7 +24,12 @@ at_the_desk = allowed("decision maker", "scheme administrator", "auditor")
 @at_the_desk
 def desk() -> ResponseReturnValue:
     """Every candidate who waits."""
-    return render_template("deciding/desk.html", lines=certifying.desk(house(), actor()))
+    person = actor()
+    return render_template(
+        "deciding/desk.html",
+        lines=certifying.desk(house(), person),
+        decides=person.has("decision maker"),
+    )
 
 
 @blueprint.get("/decision/<int:candidacy>")

@@ -34,7 +34,7 @@ def _paper(words: str, endpoint: str, *roles: str) -> Paper:
     return Paper(words, endpoint, frozenset(roles))
 
 
-STAFF = ("supervisor", "trainer", "second reader", "scheme administrator", "auditor")
+STAFF = ("supervisor", "trainer", "scheme administrator", "decision maker", "auditor")
 PAPERS = (
     _paper("job card", "trainee.job_card", *WORKERS),
     _paper("programme", "trainee.programme", *WORKERS),

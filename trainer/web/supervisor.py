@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 blueprint = Blueprint("supervisor", __name__)
 restrainer = allowed("supervisor", "scheme administrator")
-overseer = allowed("supervisor", "trainer", "second reader", "scheme administrator", "auditor")
+overseer = allowed("supervisor", "trainer", "scheme administrator", "decision maker", "auditor")
 
 LETTERS = (
     ("o", "·", "not started"),
@@ -56,6 +56,7 @@ def matrix() -> ResponseReturnValue:
         for row in view.rows
     ]
     marks = {0: "short", 1: "thin"}
+    counts = view.cover or (0,) * len(view.competencies)
     return render_template(
         "supervisor/matrix.html",
         view=view,
@@ -64,11 +65,11 @@ def matrix() -> ResponseReturnValue:
         rows=rows,
         cover=[
             (count, " ".join(w for w in (marks.get(count, ""), "g" if edge else "") if w))
-            for count, edge in zip(view.cover, edges, strict=True)
+            for count, edge in zip(counts, edges, strict=True)
         ],
         short=[
             (ident, short, count)
-            for (ident, short, _, _), count in zip(view.competencies, view.cover, strict=True)
+            for (ident, short, _, _), count in zip(view.competencies, counts, strict=True)
             if count < 2
         ]
         if view.rows

@@ -12,6 +12,8 @@ from trainer.web import shell
 from trainer.web.access import actor, house, worker
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from flask.typing import ResponseReturnValue
 
     from trainer.actions.viewing import ModuleLine
@@ -50,9 +52,11 @@ def competencies() -> ResponseReturnValue:
 def programme() -> ResponseReturnValue:
     """The ordered modules with one's place in them."""
     modules = viewing.programme(house(), actor())
+    card = viewing.job_card(house(), actor())
+    states = {line.id: line.state for line in card.alone + card.with_someone + card.not_yet}
     return render_template(
         "trainee/programme.html",
-        lines=[_routing(module) for module in modules],
+        lines=[_routing(module, states) for module in modules],
         may_start=[m.id for m in modules if not m.begun and not m.needs_open],
         waits=[(m.id, m.needs_open) for m in modules if m.needs_open and not m.done],
     )
@@ -84,11 +88,10 @@ def apply(certificate: str) -> ResponseReturnValue:
     )
 
 
-def _routing(module: ModuleLine) -> Routing:
+def _routing(module: ModuleLine, states: Mapping[str, str]) -> Routing:
     dates = [lesson.read_at for lesson in module.lessons]
     inside = sum(exercise.done for exercise in module.exercises)
-    names = ", ".join(ident for ident, _ in module.competencies)
-    states = sorted({state for _, state in module.competencies})
+    seen = [f"{ident} {states.get(ident, '')}".strip() for ident, _ in module.competencies]
     return Routing(
         module=module,
         read=_share(
@@ -97,7 +100,7 @@ def _routing(module: ModuleLine) -> Routing:
             shell.day(max((d for d in dates if d), default=None)),
         ),
         worked=_share(inside, len(module.exercises), "all inside"),
-        observed=f"{names} {' / '.join(states)}" if names else "-",
+        observed="; ".join(seen) or "-",
     )
 
 

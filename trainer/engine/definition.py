@@ -66,7 +66,7 @@ class RunLog:
     start_s: int
     length_s: int
     busy: Decimal
-    run_s: Decimal
+    run_s: int
 
 
 @dataclass(frozen=True, slots=True)

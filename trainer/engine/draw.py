@@ -6,9 +6,10 @@ multiple of m that fits in 2^64, take the next; the value's number is w modulo m
 exactly as likely as every other.
 
 The order. Each quantity of ``[given]`` and then of ``[hidden]``, as written, takes one number. A
-quantity with a single value, and one that is tied to another, takes none. When a draw is not kept,
-the next one goes on in the same stream. A shuffle follows the values of the draw that was kept: for
-i from the last place down to the second, place i changes with place (number below i + 1).
+quantity with a single value, and one that is tied to another, takes none; each reading takes twelve
+words, and a run log one number a run (see ``rows``). When a draw is not kept, the next one goes on
+in the same stream. A shuffle follows the values of the draw that was kept: for i from the last
+place down to the second, place i changes with place (number below i + 1).
 """
 
 from __future__ import annotations
@@ -21,8 +22,9 @@ from itertools import product
 from math import prod
 from typing import TYPE_CHECKING, Any
 
-from trainer.engine.figures import Cell, Figures, NotKept, Plan, plan_of
+from trainer.engine.figures import Cell, Column, Figures, NotKept, Plan, plan_of
 from trainer.engine.formula import computing
+from trainer.engine.rows import WORDS_A_READING, rest_of, run_count
 from trainer.errors import StateError, register
 
 if TYPE_CHECKING:
@@ -35,6 +37,12 @@ nothing_kept = register(
     "ENG-300",
     "No draw of {exercise} was kept after {redraws} redraws. The last was refused: {words}",
     "Widen the ranges, loosen only_when, or tie the values with [hidden].",
+    status=500,
+)
+endless = register(
+    "ENG-301",
+    "The draws of {exercise} cannot be walked one by one: readings or a run log are drawn.",
+    "Draw by number instead.",
     status=500,
 )
 
@@ -105,7 +113,7 @@ def kept_draw(exercise: Exercise, stream: Stream) -> tuple[Figures, int]:
     def draws() -> tuple[Figures, int]:
         refused: NotKept | None = None
         for redraws in range(MOST_REDRAWS + 1):
-            figures = plan.figures(drawn_cells(plan, stream))
+            figures = drawn_figures(plan, stream)
             if isinstance(figures, Figures):
                 return figures, redraws
             refused = figures
@@ -118,16 +126,36 @@ def kept_draw(exercise: Exercise, stream: Stream) -> tuple[Figures, int]:
     return found
 
 
+def drawn_figures(plan: Plan, stream: Stream) -> Figures | NotKept:
+    """The figures of one draw, or why it is not kept."""
+    try:
+        cells = drawn_cells(plan, stream)
+    except (ArithmeticError, ValueError):
+        words = "The middle or the spread of the readings cannot be worked out."
+        return NotKept("cannot be worked out", "readings", words)
+    return plan.figures(cells)
+
+
 def drawn_cells(plan: Plan, stream: Stream) -> dict[str, Cell]:
     """One draw of every quantity, kept or not."""
-    indices = [
-        0 if tie >= 0 else stream.below(column.count)
-        for column, tie in zip(plan.columns, plan.ties, strict=True)
-    ]
+    indices: list[Any] = []
+    for column, tie in zip(plan.columns, plan.ties, strict=True):
+        given = column.given
+        if given.sample is not None:
+            indices.append([_sum(stream) for _ in range(given.sample.count)])
+        elif given.run_log is not None:
+            places = rest_of(given.run_log) + 1
+            indices.append([stream.below(places) for _ in range(run_count(given.run_log))])
+        else:
+            indices.append(0 if tie >= 0 else stream.below(column.count))
     for number, tie in enumerate(plan.ties):
         if tie >= 0:
             indices[number] = indices[tie]
     return plan.cells(indices)
+
+
+def _sum(stream: Stream) -> int:
+    return sum(stream.word() for _ in range(WORDS_A_READING))
 
 
 def values_for(exercise: Exercise, draw_key: bytes) -> Draw:
@@ -144,13 +172,26 @@ def index_count(exercise: Exercise) -> int:
     """How many different draws the grid has, kept or not; samples and logs count as 2^64 each."""
     plan = plan_of(exercise)
     return prod(
-        column.count for column, tie in zip(plan.columns, plan.ties, strict=True) if tie < 0
+        _WORDS if is_endless(column) else column.count
+        for column, tie in zip(plan.columns, plan.ties, strict=True)
+        if tie < 0
     )
 
 
+def is_endless(column: Column) -> bool:
+    """Whether a quantity is drawn anew each time rather than chosen from a grid."""
+    return column.given.sample is not None or column.given.run_log is not None
+
+
 def every(exercise: Exercise) -> Iterator[dict[str, Decimal]]:
-    """Every draw of the grid, the last quantity changing fastest; only what is drawn is in it."""
+    """Every draw of the grid, the last quantity changing fastest; only what is drawn is in it.
+
+    Raises:
+        StateError: ENG-301 when readings or a run log are drawn: there is no grid to walk.
+    """
     plan = plan_of(exercise)
+    if any(is_endless(column) for column in plan.columns):
+        raise StateError(endless, exercise=exercise.id)
     free = [number for number, tie in enumerate(plan.ties) if tie < 0]
     indices = [0] * len(plan.columns)
     for chosen in product(*(range(plan.columns[number].count) for number in free)):

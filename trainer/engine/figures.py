@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from trainer.engine import unit_slips
 from trainer.engine.formula_functions import FUNCTIONS, floored, snap
 from trainer.engine.formula_nodes import Bracket, Call
+from trainer.engine.rows import clock_text, date_text, readings_of, runs_of
 from trainer.engine.tolerance import CHAIN_FIGURES, ZERO, takes_allowance, tolerance
 from trainer.maths.quantity import Quantity, format_decimal, with_unit
 from trainer.maths.rounding import to_figures, to_step
@@ -72,32 +73,45 @@ class Figures:
 class Column:
     """One drawn quantity with its printed values, each made when it is first drawn."""
 
-    __slots__ = ("_cells", "count", "given", "symbol")
+    __slots__ = ("_cells", "count", "given", "is_row", "symbol")
 
     def __init__(self, given: Given) -> None:
         self.given = given
         self.symbol = given.symbol
+        self.is_row = given.sample is not None
         self.count = len(given.values) if given.values else 1
         self._cells: dict[int, Cell] = {}
 
     def at(self, index: int) -> Cell:
-        """The value of this number."""
+        """The value of this number; of a column of data there is only one."""
         cell = self._cells.get(index)
         if cell is None:
-            assert self.given.values is not None
-            cell = cell_of(self.given, self.given.values.at(index))
+            value = self.given.values.at(index) if self.given.values else self.given.column
+            cell = cell_of(self.given, value)
             if len(self._cells) < MOST_CELLS_KEPT:
                 self._cells[index] = cell
         return cell
 
 
-def cell_of(given: Given, value: Decimal) -> Cell:
+def cell_of(given: Given, value: Any) -> Cell:  # noqa: ANN401 - a number, or a row of them
     """A value of a given with everything that is printed and worked with."""
-    base = given.unit.to_base(value)
+    if given.run_log is not None:
+        log = given.run_log
+        end = clock_text(log.start_s + log.length_s)[:5]
+        text = f"{clock_text(log.start_s)[:5]} to {end}"
+        return Cell(value, value, text, text, None)
+    unit = given.unit
+    if isinstance(value, tuple):
+        number = ", ".join(format_decimal(each, given.places) for each in value)
+        bases = tuple(unit.to_base(each) for each in value)
+        return Cell(value, bases, number, with_unit(number, unit, Decimal(2)), None)
+    base = unit.to_base(value)
+    if given.is_date:
+        text = date_text(value)
+        return Cell(value, base, text, text, None)
     number = format_decimal(value, given.places)
-    text = with_unit(number, given.unit, value)
-    quantity = Quantity(base, given.unit.dimension, given.unit.is_point)
-    return Cell(value, base, number, text, quantity)
+    quantity = Quantity(base, unit.dimension, unit.is_point)
+    return Cell(value, base, number, with_unit(number, unit, value), quantity)
 
 
 class Plan:
@@ -120,12 +134,27 @@ class Plan:
             for symbol in self.finds
         }
 
-    def cells(self, indices: Sequence[int]) -> dict[str, Cell]:
-        """The drawn values by symbol, from one number for each column."""
-        return {
-            column.symbol: column.at(index)
-            for column, index in zip(self.columns, indices, strict=True)
-        }
+    def cells(self, indices: Sequence[Any]) -> dict[str, Cell]:
+        """The drawn values by symbol, from one number (or row of numbers) for each column.
+
+        Raises:
+            ArithmeticError, ValueError: when the middle of a sample cannot be worked out.
+        """
+        cells: dict[str, Cell] = {}
+        rows: list[tuple[Column, Any]] = []
+        for column, index in zip(self.columns, indices, strict=True):
+            if column.is_row:
+                rows.append((column, index))
+            elif column.given.run_log is not None:
+                cells[column.symbol] = cell_of(column.given, runs_of(column.given.run_log, index))
+            else:
+                cells[column.symbol] = column.at(index)
+        if rows:
+            base = {symbol: cell.base for symbol, cell in cells.items()}
+            for column, index in rows:
+                value = readings_of(column.given, index, base)
+                cells[column.symbol] = cell_of(column.given, value)
+        return cells
 
     def figures(self, cells: dict[str, Cell]) -> Figures | NotKept:
         """Work everything out from the drawn values; the caller has set the decimal context."""
@@ -172,8 +201,8 @@ class Plan:
         figures.cells[given.symbol] = cell
         figures.base[given.symbol] = cell.base
         figures.bare[given.symbol] = cell.bare
-        assert cell.quantity is not None
-        figures.quantities[given.symbol] = cell.quantity
+        if cell.quantity is not None:
+            figures.quantities[given.symbol] = cell.quantity
 
     def _work(self, line: MethodLine, figures: Figures) -> None:
         symbol, unit = line.symbol, line.unit

@@ -11,6 +11,7 @@ their own: that is what keeps a formula within a few times of the same arithmeti
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
@@ -244,6 +245,10 @@ def _catalogued(node: Call, *, bare: bool) -> Run:
         number = Decimal if argument.exact else float
         if argument.shape == "whole":
             take = _whole(run)
+        elif argument.shape == "log":
+            take = _log(run)
+        elif argument.shape == "date":
+            take = _date(run, bare=bare)
         elif argument.shape not in {"scalar", "sequence"}:
             take = run
         elif argument.shape == "sequence":
@@ -287,3 +292,13 @@ def _whole(run: Run) -> Run:
         return int(value)
 
     return take
+
+
+def _log(run: Run) -> Run:
+    return lambda values: [(float(start), float(end)) for start, end in run(values)]
+
+
+def _date(run: Run, *, bare: bool) -> Run:
+    """A day number (a date's bare value; its base value counts seconds) as a date."""
+    seconds = Decimal(1 if bare else 86_400)
+    return lambda values: datetime.date.fromordinal(int(run(values) / seconds))

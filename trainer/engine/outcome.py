@@ -41,6 +41,20 @@ class ShownGiven:
     value: str
     unit: str
     together: str = ""
+    readings: tuple[str, ...] = ()  # of a row of numbers, each as printed
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLog:
+    """A run log as shown: the runs as times of day, and the same in seconds for a chart."""
+
+    symbol: str
+    what: str
+    begin: str  # '07:30'
+    end: str
+    rows: tuple[tuple[str, str], ...]  # ('07:31:12', '07:31:24')
+    spans: tuple[tuple[int, int], ...]  # seconds from the begin
+    length_s: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +88,7 @@ class Shown:
     pick: str = ""
     marks: int = 1
     hazards: tuple[str, ...] = ()
+    logs: tuple[ShownLog, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

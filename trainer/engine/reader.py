@@ -27,6 +27,7 @@ from trainer.engine.definition import (
 )
 from trainer.engine.formula import computing
 from trainer.engine.positions import Path
+from trainer.engine.reader_asked import Symbols
 from trainer.engine.reader_block import TOP_KEYS, Block
 from trainer.engine.reader_calculation import (
     check_all_used,
@@ -36,7 +37,7 @@ from trainer.engine.reader_calculation import (
     read_slips,
 )
 from trainer.engine.reader_choices import read_acts, read_options
-from trainer.engine.reader_given import Symbols, read_givens
+from trainer.engine.reader_given import read_givens
 from trainer.engine.reader_wording import check_wording
 from trainer.findings import Finding, has_errors, worst_first
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.engine import reader_errors as wrong
 from trainer.engine.definition import Accept, Find, MethodLine, SafeSide, Slip
 from trainer.engine.formula import Formula
-from trainer.engine.formula_sorts import SHAPE_WORDS, Sort, sort_of
+from trainer.engine.formula_sorts import SHAPE_WORDS, Sort
 from trainer.engine.reader_accept import take_accept, take_plausible
 from trainer.engine.reader_given import new_symbol
 from trainer.engine.reader_units import fits_unit, require_number, sort_in
@@ -18,8 +18,8 @@ from trainer.maths.units import BARE, Unit, base_unit, parse_unit
 if TYPE_CHECKING:
     from trainer.engine.definition import Given, Stakes
     from trainer.engine.positions import Path
+    from trainer.engine.reader_asked import Symbols
     from trainer.engine.reader_block import Block
-    from trainer.engine.reader_given import Symbols
 
 MAX_FINDS = 8
 MAX_LINES = 30
@@ -227,7 +227,11 @@ def read_slips(
 ) -> tuple[Slip, ...]:
     """The named slips: bare numbers, so only their names are checked, not their units."""
     slips: list[Slip] = []
-    bare_sorts = {name: sort_of(Sort(sort.shape)) for name, sort in symbols.sorts.items()}
+    # In a slip a date is its day number, as a trainee counts.
+    bare_sorts = {
+        name: Sort("number" if sort.shape == "date" else sort.shape)
+        for name, sort in symbols.sorts.items()
+    }
     broken = symbols.tables.keys() - symbols.sorts.keys()
     methods = {line.symbol: line.formula.source for line in lines}
     for path in block.take_tables(("slips",), example="[[slips]]", limit=MAX_SLIPS):
@@ -296,7 +300,7 @@ def check_all_used(
         *sample_formulas(givens),
     ):
         used |= formula.names
-    used |= {given.tied_to for given in givens if given.symbol in used}
+    used |= {given.tied_to for given in givens if given.tied_to and given.symbol in used}
     for given in givens:
         partner_used = given.tied_to in used
         if given.symbol not in used and not partner_used:

@@ -11,8 +11,8 @@ from trainer.maths.units import dimension_name
 if TYPE_CHECKING:
     from trainer.engine.formula import Formula
     from trainer.engine.positions import Path
+    from trainer.engine.reader_asked import Symbols
     from trainer.engine.reader_block import Block
-    from trainer.engine.reader_given import Symbols
     from trainer.maths.units import Unit
 
 

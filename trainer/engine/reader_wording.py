@@ -10,8 +10,8 @@ from trainer.engine.wording import Place, wording
 
 if TYPE_CHECKING:
     from trainer.engine.positions import Path
+    from trainer.engine.reader_asked import Symbols
     from trainer.engine.reader_block import Block
-    from trainer.engine.reader_given import Symbols
 
 OPEN_TABLES = frozenset({"given", "derived"})
 

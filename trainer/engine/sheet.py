@@ -10,12 +10,13 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from trainer.engine.definition import Exercise, Find, Given, Kind
+from trainer.engine.definition import Exercise, Find, Given, Kind, RunLog
 from trainer.engine.draw import Stream, kept_draw
 from trainer.engine.figures import Cell, Figures, NotKept, cell_of, is_whole_by_nature, plan_of
 from trainer.engine.formula import computing
 from trainer.engine.formula_functions import snap
-from trainer.engine.outcome import Sheet, Shown, ShownChoice, ShownFind, ShownGiven
+from trainer.engine.outcome import Sheet, Shown, ShownChoice, ShownFind, ShownGiven, ShownLog
+from trainer.engine.rows import clock_text
 from trainer.engine.tolerance import band, is_exempt, plain_text
 from trainer.engine.wording import Place, wording
 from trainer.maths.quantity import format_decimal, format_figures, unit_text, with_unit
@@ -109,7 +110,12 @@ def _shown(exercise: Exercise, figures: Figures, order: tuple[int, ...]) -> Show
         givens=tuple(
             _shown_given(given, figures.cells[given.symbol], fill(given.what))
             for given in exercise.givens
-            if given.shown
+            if given.shown and given.run_log is None
+        ),
+        logs=tuple(
+            _shown_log(given, given.run_log, figures.cells[given.symbol], fill(given.what))
+            for given in exercise.givens
+            if given.shown and given.run_log is not None
         ),
         finds=tuple(
             ShownFind(find.symbol, fill(find.what), cell_units(find.unit))
@@ -123,13 +129,19 @@ def _shown(exercise: Exercise, figures: Figures, order: tuple[int, ...]) -> Show
 
 
 def _shown_given(given: Given, cell: Cell, what: str) -> ShownGiven:
-    return ShownGiven(
-        symbol=given.symbol,
-        what=what,
-        value=cell.number,
-        unit=unit_text(given.unit, cell.bare),
-        together=given.together,
+    is_row = isinstance(cell.bare, tuple)
+    unit = "" if given.is_date else unit_text(given.unit, Decimal(2) if is_row else cell.bare)
+    readings = tuple(format_decimal(each, given.places) for each in cell.bare) if is_row else ()
+    return ShownGiven(given.symbol, what, cell.number, unit, given.together, readings)
+
+
+def _shown_log(given: Given, log: RunLog, cell: Cell, what: str) -> ShownLog:
+    spans = tuple((int(start), int(end)) for start, end in cell.bare)
+    begin, end = (clock_text(log.start_s + second)[:5] for second in (0, log.length_s))
+    rows = tuple(
+        (clock_text(log.start_s + start), clock_text(log.start_s + stop)) for start, stop in spans
     )
+    return ShownLog(given.symbol, what, begin, end, rows, spans, log.length_s)
 
 
 def cell_units(unit: Unit) -> tuple[str, ...]:
@@ -146,15 +158,14 @@ def _printed_cell(cell: Cell, place: Place, exercise: Exercise) -> str:
 
 def _in_unit(given: Given, cell: Cell, unit: Unit) -> str:
     """A given told in another unit: in full when it ends soon, else as fine as its own step."""
-    value = snap(unit.from_base(cell.base))
+    bases = cell.base if isinstance(cell.base, tuple) else (cell.base,)
+    values = [snap(unit.from_base(base)) for base in bases]
     step = Decimal(1).scaleb(-given.places) * given.unit.over / given.unit.under
     places = max(0, -(step * unit.under / unit.over).adjusted())
-    ends_after = -_exponent(value.normalize())
-    return with_unit(
-        format_decimal(value, max(places, ends_after) if ends_after <= places + 3 else places + 1),
-        unit,
-        value,
-    )
+    ends_after = max(-_exponent(value.normalize()) for value in values)
+    places = max(places, ends_after) if ends_after <= places + 3 else places + 1
+    text = ", ".join(format_decimal(value, places) for value in values)
+    return with_unit(text, unit, values[0] if len(values) == 1 else Decimal(2))
 
 
 def _exponent(value: Decimal) -> int:
@@ -203,7 +214,7 @@ def _printed(place: Place, sheet: Sheet) -> str:
             cell = cell_of(given, sheet.bare[symbol])
             return _in_unit(given, cell, place.unit)
         if place.bare:
-            return format_decimal(sheet.bare[symbol], given.places)
+            return cell_of(given, sheet.bare[symbol]).number
         return sheet.texts[symbol]
     if place.unit is not None:
         value = sheet.values[symbol].in_unit(place.unit)

@@ -19,10 +19,14 @@ def settings_table() -> str:
     kinds = {str: "text", int: "whole number", bool: "true or false"}
     rows = ["| setting | type | default | what it is for |", "|---|---|---|---|"]
     rows += [
-        f"| `{row.name}` | {kinds[row.kind]} | `{str(row.default).lower() or '(empty)'}` | {row.help} |"
+        f"| `{row.name}` | {kinds[row.kind]} | `{_default(row)}` | {row.help} |"
         for row in settings.TABLE
     ]
     return "\n".join(rows)
+
+
+def _default(row: settings.Setting) -> str:
+    return str(row.default).lower() or "(empty)"
 
 
 def commands_table() -> str:

@@ -23,7 +23,8 @@ PAGE = """<!doctype html>
 <td>a row of a plain table with some words in it, {{ row.d }}, to bring the page to its size: the
 length of a row is chosen so that the whole page weighs about as much as a lesson's shell.</td></tr>
 {% endfor %}</table><form method="post">{% for n in range(12) %}
-<label>field {{ n }} <input name="f{{ n }}" value="{{ n }}"></label>{% endfor %}</form></body></html>"""
+<label>field {{ n }} <input name="f{{ n }}" value="{{ n }}"></label>
+{% endfor %}</form></body></html>"""
 
 
 def page_floor() -> Callable[[], object]:

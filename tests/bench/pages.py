@@ -1,7 +1,7 @@
 """Lesson view, close and mark, skills matrix 40 x 60: each as a share of its floor, in one run.
 
-The shares called good and excellent are judgements reckoned from the measured parts of a page (session
-read, database reads, form, template shell), not from a published source.
+The shares called good and excellent are judgements reckoned from the measured parts of a page
+(session read, database reads, form, template shell), not from a published source.
 """
 
 from __future__ import annotations

@@ -185,12 +185,13 @@ def test_every_page_has_a_title_a_language_and_one_heading(played: Played) -> No
             page = BeautifulSoup(answer.text, "html.parser")
             assert page.html is not None
             assert page.html.get("lang") == "en", address
-            assert page.title is not None and page.title.get_text(strip=True), address
+            assert page.title is not None, address
+            assert page.title.get_text(strip=True), address
             assert len(page.find_all("h1")) == 1, address
             assert page.find("main") is not None, address
             ids = [tag["id"] for tag in page.find_all(id=True)]
             assert len(ids) == len(set(ids)), f"{address}: an id stands twice"
-            for tag in page.find_all(True):
+            for tag in page.find_all():
                 assert not any(name == "style" or name.startswith("on") for name in tag.attrs), (
                     address
                 )

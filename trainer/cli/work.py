@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 @click.command(
     "work",
-    epilog="Example: trainer work content/modules/M05/exercises.md M05-E2 --draw 7 --answer b=18",
+    epilog="Example: trainer work content/modules/M05/exercises.md M05-E2 --draw 7 --answer b=64",
     short_help="Show a calculation sheet; mark answers to it.",
 )
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))

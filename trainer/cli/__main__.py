@@ -1,0 +1,5 @@
+"""Lets ``python -m trainer.cli`` run the commands."""
+
+from trainer.cli.main import main
+
+main()

@@ -93,7 +93,7 @@ class House:
 
     settings: Settings
     database: Database
-    secret_key: bytes  # signs form tokens
+    secret_key: bytes = field(repr=False)  # signs form tokens
     draw_secret: bytes = field(repr=False)  # behind every draw key; never leaves this object
     first_words: tuple[str, ...] = ()  # what opening has to tell the operator, a sentence a line
     _modules: Shelf[str, Module] = field(default_factory=lambda: Shelf(256), repr=False)

@@ -1,4 +1,4 @@
-"""What the library holds: modules, lessons, competencies, certificates and cautions as frozen values."""
+"""What the library holds: modules, lessons, competencies, certificates, cautions; all frozen."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ About = Literal["electrical", "burrs"]
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A signal-word panel in four short lines; ``about`` says which kinds of dangerous step it guards."""
+    """A signal-word panel in short lines; ``about`` names the kinds of dangerous step it guards."""
 
     id: str
     word: SignalWord
@@ -23,6 +23,7 @@ class Caution:
     harm: str
     avoid: str
     about: tuple[About, ...] = ()
+    to_whom: str = ""  # who is meant, where that is not everybody
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +40,12 @@ class Lesson:
     needs: tuple[str, ...] = ()
     edition_note: str = ""
     exercises: tuple[str, ...] = ()  # ids placed in this lesson, in order
+    safety: tuple[str, ...] = ()  # its panels and marked steps in order, to see a safety change
 
 
 @dataclass(frozen=True, slots=True)
 class CheckPlan:
-    """The module check of a module header: minutes, pass mark, attempts, waiting hours, topic -> how many."""
+    """The module check: minutes, pass mark, attempts, waiting hours, topic -> how many."""
 
     minutes: int
     pass_percent: int

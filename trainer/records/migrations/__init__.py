@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Literal
@@ -13,9 +14,11 @@ from alembic.migration import MigrationContext
 from alembic.runtime.environment import EnvironmentContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
+from sqlalchemy.exc import SQLAlchemyError
 
-from trainer.errors import StateError, register
-from trainer.records.database import Database
+from trainer.errors import BusyError, StateError, register
+from trainer.records.database import REC_BUSY, Database
+from trainer.records.storage import Failure, failure_of
 from trainer.records.tables import metadata
 
 REC_SCHEMA = register(
@@ -32,6 +35,9 @@ REC_DANGLING = register(
     audience="operator",
     status=500,
 )
+
+_WAIT_S = 60.0
+_PAUSE_S = 0.05
 
 
 def head() -> str:
@@ -50,12 +56,15 @@ def current(database: Database) -> str | None:
 def upgrade(database: Database, target: str = "head") -> None:
     """Bring a database to the newest schema (or this one), all or nothing.
 
+    Several processes may ask at once: the first one does it, the others find it done.
+
     Raises:
+        BusyError: REC-003 when another process keeps the database for a minute.
         StateError: REC-030 for a database of a newer program, REC-031 when rows would dangle.
     """
-    with _migrating(database) as connection:
-        _refuse_unknown(connection)
-        _run(connection, target, down=False)
+    if target == "head" and current(database) == head():
+        return
+    _in_turn(lambda: _walk(database, target, down=False))
 
 
 def downgrade(database: Database, target: str = "-1") -> None:
@@ -64,9 +73,7 @@ def downgrade(database: Database, target: str = "-1") -> None:
     Raises:
         StateError: REC-030 for a database of a newer program, REC-031 when rows would dangle.
     """
-    with _migrating(database) as connection:
-        _refuse_unknown(connection)
-        _run(connection, target, down=True)
+    _in_turn(lambda: _walk(database, target, down=True))
 
 
 def require_current(database: Database) -> None:
@@ -131,6 +138,28 @@ def _refuse_unknown(connection: Connection) -> None:
     known = [script.revision for script in _scripts().walk_revisions()]
     if found is not None and found not in known:
         raise StateError(REC_SCHEMA, found=found, known=known[0])
+
+
+def _in_turn(act: Callable[[], None]) -> None:
+    """Do it; while another process keeps the database, wait and try again."""
+    give_up_at = time.monotonic() + _WAIT_S
+    while True:
+        try:
+            act()
+        except SQLAlchemyError as error:
+            if failure_of(error) is not Failure.BUSY:
+                raise
+            if time.monotonic() >= give_up_at:
+                raise BusyError(REC_BUSY) from error
+            time.sleep(_PAUSE_S)
+        else:
+            return
+
+
+def _walk(database: Database, target: str, *, down: bool) -> None:
+    with _migrating(database) as connection:
+        _refuse_unknown(connection)
+        _run(connection, target, down=down)
 
 
 def _run(connection: Connection, target: str, *, down: bool) -> None:

@@ -59,10 +59,9 @@ def main() -> None:
         ("Errors", errors_table()),
     ):
         pattern = rf"(\n## {heading}\n(?:(?!\n\|)(?!\n## ).)*)\n\|.*?(?=\n\n|\Z)"
-        text, times = re.subn(
-            pattern, lambda m, t=table: f"{m.group(1)}\n{t}", text, count=1, flags=re.DOTALL
-        )
-        assert times == 1, f"no table under {heading}"
+        found = re.search(pattern, text, flags=re.DOTALL)
+        assert found, f"no table under {heading}"
+        text = text[: found.start()] + found.group(1) + "\n" + table + text[found.end() :]
     FILE.write_text(text, encoding="utf-8")
 
 

@@ -39,11 +39,11 @@ class FormBrowser:
         self._take(self._client.get(address, follow_redirects=True))
 
     def fill(self, name: str, text: str) -> None:
-        assert self._page.find(attrs={"name": name}), f"no field {name} on {self._at}"
+        assert self._page.select_one(f'[name="{name}"]'), f"no field {name} on {self._at}"
         self._filled.append((name, text))
 
     def choose(self, name: str, value: str) -> None:
-        found = self._page.find(attrs={"name": name, "value": value}) or self._page.select_one(
+        found = self._page.select_one(f'[name="{name}"][value="{value}"]') or self._page.select_one(
             f'select[name="{name}"] option[value="{value}"]'
         )
         assert found, f"no choice {name}={value} on {self._at}"
@@ -161,7 +161,7 @@ def _controls(page: BeautifulSoup) -> list[str]:
 def _as_sent(form: Tag, filled: list[tuple[str, str]]) -> list[tuple[str, str]]:
     """What a browser would send for this form with these fields filled."""
     values: list[tuple[str, str]] = []
-    own = {str(tag["name"]) for tag in form.find_all(attrs={"name": True})}
+    own = {str(tag["name"]) for tag in form.select("[name]")}
     mine = [(name, text) for name, text in filled if name in own]
     named = {name for name, _ in mine}
     for tag in form.find_all(["input", "textarea", "select"]):

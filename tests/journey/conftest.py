@@ -20,6 +20,7 @@ from trainer.web.application import create_app
 
 if TYPE_CHECKING:
     from flask import Flask
+    from playwright.sync_api import Page, Request
 
 __all__ = ["postgres_server"]
 
@@ -39,6 +40,17 @@ def house(request: pytest.FixtureRequest, tmp_path: Path, content: Path) -> Iter
             server = request.getfixturevalue("postgres_server")
             url = server.url(stack.enter_context(server.fresh()))
         yield stack.enter_context(closing(_open(tmp_path, content, url)))
+
+
+def listen_off_origin(page: Page, origin: str, complaints: list[str]) -> None:
+    """Note faults of scripts and whatever is asked of another origin; a refused page is no fault."""
+
+    def asked(request: Request) -> None:
+        if not request.url.startswith((origin, "data:")):
+            complaints.append(f"off the origin: {request.url}")
+
+    page.on("pageerror", lambda error: complaints.append(f"{page.url}: {error}"))
+    page.on("request", asked)
 
 
 def _open(tmp_path: Path, content: Path, url: str) -> House:
@@ -86,15 +98,7 @@ def open_browser(request: pytest.FixtureRequest, app: Flask) -> Iterator[Callabl
             )
             page = chrome.new_context(viewport=wide).new_page()  # type: ignore[arg-type]
             page.set_default_timeout(15_000)
-            page.on("pageerror", lambda error: complaints.append(f"{page.url}: {error}"))
-            page.on(
-                "request",
-                lambda request: (
-                    None
-                    if request.url.startswith((origin, "data:"))
-                    else complaints.append(f"off the origin: {request.url}")
-                ),
-            )
+            listen_off_origin(page, origin, complaints)
             return ChromiumBrowser(page, origin)
 
         yield open_one

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from trainer.records.attempts import Attempt
-from trainer.records.certificates import Candidacy, Certificate
+from trainer.records.certificates import Candidacy, CertificateGranted
 from trainer.records.observations import ObservationRequest, ObservationSheet
 
 if TYPE_CHECKING:
@@ -28,8 +28,8 @@ def values(played: Played) -> dict[str, object]:
         )
         sheet = session.scalar(select(ObservationSheet.id).order_by(ObservationSheet.id))
         candidacy = session.scalar(select(Candidacy.id).order_by(Candidacy.id.desc()))
-        certificate = session.scalar(select(Certificate.id))
-        link = session.scalar(select(Certificate.link_token))
+        certificate = session.scalar(select(CertificateGranted.id))
+        link = session.scalar(select(CertificateGranted.link_token))
         request = session.scalar(select(ObservationRequest.id))
     figures = house.module_in_force("M01")
     return {

@@ -15,7 +15,7 @@ from tests.walk.addresses import address_of, open_sheets
 from tests.walk.test_routes import ACTORS, rules
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, BrowserContext
+    from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request
 
     from tests.playhouse import Played
 
@@ -77,24 +77,29 @@ def pages(played: Played) -> list[tuple[str, str]]:
     return sorted(set(found))
 
 
+def listen(page: Page, origin: str, wrong: list[str]) -> None:
+    """Note what a page complains about and whatever it asks of another origin."""
+
+    def heard(message: ConsoleMessage) -> None:
+        if message.type == "error":
+            wrong.append(f"{page.url}: {message.text}")
+
+    def asked(request: Request) -> None:
+        if not request.url.startswith((origin, "data:")):
+            wrong.append(f"off the origin: {request.url}")
+
+    page.on("console", heard)
+    page.on("pageerror", lambda error: wrong.append(f"{page.url}: {error}"))
+    page.on("request", asked)
+
+
 @pytest.mark.parametrize("width", [320, 1280])
 def test_every_page_is_quiet_and_fits(screen: Screen, width: int) -> None:
     wrong: list[str] = []
     for who, addresses in _by_person(screen.played).items():
         with screen.context(who, width=width) as context:
             page = context.new_page()
-            page.on(
-                "console",
-                lambda m, p=page: m.type == "error" and wrong.append(f"{p.url}: {m.text}"),
-            )
-            page.on("pageerror", lambda error, p=page: wrong.append(f"{p.url}: {error}"))
-            page.on(
-                "request",
-                lambda request: (
-                    request.url.startswith((screen.origin, "data:"))
-                    or wrong.append(f"off the origin: {request.url}")
-                ),
-            )
+            listen(page, screen.origin, wrong)
             for address in addresses:
                 page.goto(screen.origin + address)
                 spill = page.evaluate(

@@ -161,10 +161,10 @@ def test_every_answer_carries_the_security_headers(played: Played) -> None:
                 assert answer.headers.get(name) in {value, "no-referrer"}, f"{where}: {name}"
             policy = answer.headers.get("Content-Security-Policy", "")
             for part in POLICY:
-                if not answer.mimetype.startswith("image/"):
+                if not (answer.mimetype or "").startswith("image/"):
                     assert part in policy, f"{where}: {part} not in {policy}"
             assert "unsafe" not in policy
-            if answer.mimetype.startswith("text/"):
+            if (answer.mimetype or "").startswith("text/"):
                 assert "charset=utf-8" in answer.headers["Content-Type"].lower(), where
             if (
                 sign_in

@@ -20,6 +20,7 @@ from trainer.actions import certifying, observing, people, signing, working
 from trainer.actions.actor import Actor, operator
 from trainer.engine import marking as marking_of
 from trainer.engine import sheet as sheet_of_draw
+from trainer.engine.outcome import Marking
 from trainer.records.attempts import Attempt
 from trainer.rules.roles import Role
 
@@ -168,7 +169,7 @@ class Play:
         keys = [choice.key for choice in sheet.shown.choices]
         cell = "pick" if exercise.options else "order"
         probe = marking_of.mark(sheet, {cell: keys[0] if exercise.options else " ".join(keys)})
-        assert isinstance(probe, marking_of.Marking)
+        assert isinstance(probe, Marking)
         return {cell: " ".join(probe.right_choices)}
 
     def observe(

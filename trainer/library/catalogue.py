@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    from trainer.canonical import Plain
     from trainer.engine.definition import Exercise
 
 SignalWord = Literal["danger", "warning", "caution", "notice", "safety"]
@@ -67,6 +68,7 @@ class Module:
     exercises: Mapping[str, Exercise]
     cautions: Mapping[str, Caution]
     check: CheckPlan | None = None
+    intro: str = ""  # what the module is about, as HTML
     files: Mapping[str, bytes] = field(default_factory=dict, repr=False)  # figures and data by name
     hash: str = ""
 
@@ -112,6 +114,7 @@ class Competency:
     months: int = 24
     recheck: str = ""
     hazards: tuple[str, ...] = ()
+    note: str = ""  # guidance for observers, Markdown
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +126,7 @@ class Certificate:
     competencies: tuple[str, ...]
     grinder_types: tuple[str, ...]
     months: int
+    note: str = ""  # what the holder may do, Markdown
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +140,15 @@ class Scheme:
 
 @dataclass(frozen=True, slots=True)
 class Library:
-    """A whole folder, read. A module with an error among its findings is not in ``modules``."""
+    """A whole folder, read. A module with an error among its findings is not in ``modules``.
+
+    ``canonical`` holds the canonical form of each module in ``modules`` and, where the scheme has
+    no error, of the scheme under ``'scheme'``: what an edition stores. ``seen`` names every module
+    of the folder, those kept out as well.
+    """
 
     modules: Mapping[str, Module]
     scheme: Scheme
     cautions: Mapping[str, Caution]
+    canonical: Mapping[str, Mapping[str, Plain]] = field(default_factory=dict, repr=False)
+    seen: tuple[str, ...] = ()

@@ -9,18 +9,19 @@ paragraphs, in ``blocks`` and ``steps`` for the fenced blocks, in ``prose`` for 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
-from trainer.findings import Severity
+from trainer.findings import Finding, Severity
 from trainer.library.desk import Context, Desk
 from trainer.library.draft import DEEPEST, TOO_DEEP, Draft, depth
 from trainer.library.fences import Fence, split
 from trainer.library.figures import plate
 from trainer.library.hazard_words import spoken_of
-from trainer.library.markup import Rendered
+from trainer.library.markup import Rendered, is_plain
 from trainer.library.page import Page
 from trainer.library.parts import MARK_CLOSE, MARK_OPEN, Part
 from trainer.library.places import Trouble, troubles_with_places
-from trainer.library.problems import did_you_mean, problem
+from trainer.library.problems import did_you_mean, finding, problem
 from trainer.library.prose import read_prose
 from trainer.library.sanitise import clean, clean_text
 
@@ -110,6 +111,39 @@ def render_short(text: str) -> str:
         return f"<p>{clean_text(text)}</p>"
 
 
+def judge_short(texts: Iterable[str], source: str, *, file: str, line: int) -> tuple[Finding, ...]:
+    """What is wrong with the short texts of an exercise, looked up in its block.
+
+    Args:
+        texts: situation, working, remarks, options and acts.
+        source: the body of the block.
+        file: the file's name.
+        line: the number of the body's first line.
+    """
+    findings: list[Finding] = []
+    for text in texts:
+        if is_plain(text):
+            continue
+        try:
+            troubles = read_prose(text, dense=True).troubles
+        except RecursionError:
+            troubles = (Trouble(TOO_DEEP, text[:40]),)
+        for one, row, column in troubles_with_places(troubles, source, line):
+            findings.append(
+                finding(
+                    one.code,
+                    file,
+                    row,
+                    column,
+                    text=one.text,
+                    message=one.message,
+                    cure=one.cure,
+                    deepest=DEEPEST,
+                )
+            )
+    return tuple(findings)
+
+
 def _set(
     draft: Draft, page: Page, desk: Desk, text: str, line: int
 ) -> tuple[tuple[str, int, int], ...]:
@@ -162,7 +196,7 @@ def _papers(
     papers: tuple[str, ...], page: Page, desk: Desk, text: str, line: int
 ) -> tuple[tuple[str, int, int], ...]:
     """Links to paragraphs are judged here; links to other papers are given on."""
-    anchors = {anchor for anchor, _ in page.paragraphs()}
+    anchors = page.anchors()
     found = []
     links = [Trouble(NO_PARAGRAPH, target) for target in papers]
     for link, row, column in troubles_with_places(links, text, line):

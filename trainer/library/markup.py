@@ -61,13 +61,17 @@ def short(text: str) -> str:
         >>> short('The chute gives 3.8 g/s.')
         '<p>The chute gives 3.8 g/s.</p>'
     """
-    lines = text.strip("\n").split("\n")
-    if all(not line or _PLAIN_LINE.fullmatch(line) for line in lines):
-        paragraphs = re.split(r"\n{2,}", "\n".join(lines))
+    if is_plain(text):
+        paragraphs = re.split(r"\n{2,}", text.strip("\n"))
         return "\n".join(f"<p>{clean_text(part)}</p>" for part in paragraphs if part)
     from trainer.library.lesson import render_short  # noqa: PLC0415 - it brings Markdown
 
     return clean(render_short(text))
+
+
+def is_plain(text: str) -> bool:
+    """Whether a text holds no sign that Markdown or HTML would read as anything but itself."""
+    return all(not line or _PLAIN_LINE.fullmatch(line) for line in text.strip("\n").split("\n"))
 
 
 def inline(text: str) -> str:

@@ -123,8 +123,12 @@ class Page:
         return f'<ol class="steps">\n{entries}\n</ol>'
 
     def paragraphs(self) -> tuple[tuple[str, str], ...]:
-        """Anchor and printed number of each paragraph and step."""
-        return tuple((entry.anchor, entry.number) for entry in self.entries)
+        """Anchor and printed number of each paragraph; steps under one are not counted."""
+        return tuple((one.anchor, one.number) for one in self.entries if "." not in one.number)
+
+    def anchors(self) -> frozenset[str]:
+        """Every anchor of the page, those of steps too."""
+        return frozenset(entry.anchor for entry in self.entries)
 
     def _tagged(self, tags: tuple[About, ...], html: str) -> tuple[About, ...]:
         if tags:

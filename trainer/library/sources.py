@@ -1,8 +1,8 @@
 """The files of a module or of the scheme as text and bytes, with every problem of their writing.
 
-Text is taken in one form whatever machine it was saved on: UTF-8, no byte order mark, lines ended by
-a line feed alone, Unicode in NFC. So the same lesson has the same edition everywhere. A file that is
-not what it should be is a finding with its place and is left out; nothing here raises.
+Text is taken in one form whatever machine it was saved on: UTF-8, no byte order mark, lines ended
+by a line feed alone, Unicode in NFC. So the same lesson has the same edition everywhere. A file
+that is not what it should be is a finding with its place and is left out; nothing here raises.
 """
 
 from __future__ import annotations
@@ -31,7 +31,11 @@ UNSEEN = problem("LIB-013", "The unseen character {shown} stands in the text.", 
 TOO_LARGE = problem("LIB-014", "The file has {size} bytes; {most} is the most.", "Cut it in parts.")
 UNREADABLE = problem("LIB-015", "The file cannot be read: {why}.", "Look at its rights and disk.")
 LINK = problem("LIB-016", "'{text}' is a link that leads out of the folder.", "Copy the file here.")
-NOT_READ = problem("LIB-017", "'{text}' is not a file of a module and is not read.", "{cure}")
+NOT_READ = problem(
+    "LIB-017",
+    "The file '{text}' is not read: nothing in this folder has such a name.",
+    "Lessons are called 01-title.md; pictures lie in figures/, columns in data/.",
+)
 TOO_MANY = problem(
     "LIB-018", "There are more than {most} files here.", "Make several modules of it."
 )
@@ -103,9 +107,7 @@ def read_folder(
             findings.append(finding(TOO_MANY, base.rstrip("/"), 0, most=MOST_FILES))
             break
         if not names.fullmatch(name):
-            cure = "Lessons are called 01-title.md; pictures lie in figures/, columns in data/."
-            found = finding(NOT_READ, file, 0, severity="remark", text=name, cure=cure)
-            findings.append(found)
+            findings.append(finding(NOT_READ, file, 0, severity="remark", text=name))
             continue
         content = read_bytes(path, file=file, findings=findings)
         if content is None:
@@ -141,7 +143,7 @@ def _walk(
         inside = root.resolve(strict=True)
         entries = sorted(folder.iterdir(), key=lambda entry: entry.name)
     except OSError as fault:
-        findings.append(finding(UNREADABLE, base.rstrip("/"), 0, why=fault.strerror or "no reason"))
+        findings.append(finding(UNREADABLE, base.rstrip("/"), 0, why=fault.strerror or "fault"))
         return
     for entry in entries:
         name = entry.relative_to(root).as_posix()

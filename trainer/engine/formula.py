@@ -79,6 +79,14 @@ class Formula:
             part.unit for part in every_part(self.tree) if isinstance(part, Number) and part.unit
         )
 
+    def place_of(self, name: str) -> int:
+        """Where a symbol first stands in the text, from 0."""
+        return min(
+            part.start
+            for part in every_part(self.tree)
+            if isinstance(part, Name) and part.name == name
+        )
+
     def check(
         self, symbols: Mapping[str, Unit | Dimension | Sort]
     ) -> tuple[Sort | None, tuple[FormulaError, ...]]:

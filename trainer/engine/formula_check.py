@@ -7,7 +7,6 @@ around it, so that one mistake gives one finding.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 
 from trainer.engine.formula_check_calls import call_sort
 from trainer.engine.formula_errors import (
@@ -45,6 +44,7 @@ from trainer.engine.formula_sorts import (
     Sort,
     usual_unit,
 )
+from trainer.engine.spelling import meant
 from trainer.maths.units import BARE, Dimension, parse_unit
 
 MAX_UNIT_POWER = 9
@@ -125,9 +125,9 @@ class Check:
     def _nearest(self, name: str) -> str:
         if name in FUNCTIONS or function_named(name):
             return f"A function is called with brackets: {name}(…)."
-        close = get_close_matches(name, self.sorts, n=1, cutoff=0.5)
+        close = meant(name, self.sorts, nearness=0.5)
         if close:
-            return f"Did you mean {close[0]}?"
+            return f"Did you mean {close}?"
         known = ", ".join(list(self.sorts)[:12])
         return f"Known here: {known}." if known else "No symbol is known here."
 
@@ -162,8 +162,8 @@ class Check:
             return None
         return sort
 
-    def bare(self, node: Node, name: str) -> None:
-        """Refuse a part that is no bare number."""
+    def bare(self, node: Node, name: str) -> bool:
+        """Whether a part is a bare number; refused if not."""
         sort = self.number(node, f"given to {name}")
         if sort is not None and sort.dimension != BARE:
             base = sort.unit if sort.unit and not set(sort.unit) & set(" /(") else ""
@@ -174,6 +174,8 @@ class Check:
                 unit=sort.in_words,
                 base=base or usual_unit(sort.dimension),
             )
+            return False
+        return sort is not None
 
     def _negative(self, node: Negative) -> Sort | None:
         # A literal '-5 degC' is a point below zero; the minus belongs to its number.
@@ -281,8 +283,8 @@ class Check:
             self.bare(node.exponent, "an exponent")
             return None
         exponent = constant(node.exponent)
-        if exponent is None:
-            self.bare(node.exponent, "an exponent")
+        if exponent is None and not self.bare(node.exponent, "an exponent"):
+            return None
         if base.dimension == BARE:
             return NUMBER
         if exponent is None or exponent != exponent.to_integral_value():

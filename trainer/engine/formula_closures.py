@@ -25,10 +25,11 @@ from trainer.engine.formula_functions import (
     PI,
     TWO_PI,
     cosine,
-    exponent,
     from_float,
     nearest,
+    raised,
     sine,
+    small,
     snap,
 )
 from trainer.engine.formula_nodes import (
@@ -171,17 +172,20 @@ def _power(node: Power, *, bare: bool) -> Run:
     value = constant(node.exponent)
     if value == 2:
         return lambda values: (part := base(values)) * part
+    if value is not None and value < 0:
+        # Zero to a negative power is infinite in decimals; the division refuses it.
+        return lambda values: 1 / base(values) ** -value
     if value is not None:
         return lambda values: base(values) ** value
     if not any(isinstance(part, Name) and part.name != "pi" for part in every_part(node.exponent)):
         _require_small(node.exponent, power)
-    return lambda values: base(values) ** exponent(power(values))
+    return lambda values: raised(base(values), power(values))
 
 
 def _require_small(node: Node, power: Run) -> None:
     """Refuse an exponent without symbols that is too large, while the block is being read."""
     try:
-        exponent(power(_NOT_NAMES))
+        small(power(_NOT_NAMES))
     except (ArithmeticError, ValueError) as refused:
         raise FormulaError(
             power_refused,

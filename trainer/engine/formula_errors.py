@@ -16,9 +16,7 @@ too_nested = register(
 )
 character_refused = register("ENG-103", "{shown} cannot stand in a formula here.", "{cure}")
 number_refused = register("ENG-104", "The number {text} is refused: {why}.", "{cure}")
-something_missing = register(
-    "ENG-105", "After {after} something is missing: {wanted}.", "Write {wanted} there."
-)
+something_missing = register("ENG-105", "After {after} something is missing: {wanted}.", "{cure}")
 unexpected = register("ENG-106", "'{text}' is not expected here.", "{cure}")
 unknown_function = register("ENG-107", "There is no function '{name}'.", "{cure}")
 argument_count = register(

@@ -182,17 +182,31 @@ def range_of(values: Sequence[Decimal]) -> Decimal:
     return max(values) - min(values)
 
 
-def exponent(value: Decimal) -> Decimal:
-    """An exponent worked out for this draw, kept within its bound."""
-    if abs(value) > 64:
-        raise Overflow
+def _above_zero(value: Decimal) -> Decimal:
+    """Decimals give minus infinity for the logarithm of zero; here it has no value."""
+    if value <= 0:
+        raise InvalidOperation
     return value
+
+
+def small(exponent: Decimal) -> Decimal:
+    """An exponent worked out from other values, kept within its bound."""
+    if abs(exponent) > 64:
+        raise Overflow
+    return exponent
+
+
+def raised(base: Decimal, exponent: Decimal) -> Decimal:
+    """A power whose exponent is worked out."""
+    if small(exponent) < 0:
+        return 1 / base**-exponent
+    return base**exponent
 
 
 ONE_NUMBER: dict[str, Callable[[Decimal], Decimal]] = {
     "exp": Decimal.exp,
-    "ln": Decimal.ln,
-    "log10": Decimal.log10,
+    "ln": lambda value: _above_zero(value).ln(),
+    "log10": lambda value: _above_zero(value).log10(),
     "sqrt": Decimal.sqrt,
     "abs": abs,
     "round": rounded,

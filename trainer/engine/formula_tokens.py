@@ -129,7 +129,7 @@ def _number(source: str, number: re.Match[str]) -> Token:
             number_refused,
             text=whole,
             why="digits are not grouped and there is one point",
-            cure=f"Write {whole.replace('_', '')}." if "_" in whole else "Write it as 12.5.",
+            cure=_number_cure(whole),
             column=at + 1,
         )
     mantissa, _, power = text.lower().partition("e")
@@ -151,6 +151,12 @@ def _number(source: str, number: re.Match[str]) -> Token:
             column=at + 1,
         )
     return Token("number", text, at, end)
+
+
+def _number_cure(text: str) -> str:
+    if "_" in text:
+        return f"Write {text.replace('_', '')}."
+    return f"Write {text}0." if text.count(".") == 1 else "Write it like 12.5."
 
 
 def _word(word: str, at: int) -> Token:
@@ -177,6 +183,8 @@ def _refused(source: str, at: int) -> FormulaError:
     sign = source[at]
     cure = _CURES.get(sign, "")
     shown = f"'{sign}'"
+    if sign == "." and source[at + 1 : at + 2].isalpha():
+        cure = "A symbol has no parts: write its name alone."
     if source.startswith("**", at):
         shown, cure = "'**'", "A power is written '^'."
     elif not sign.isprintable():

@@ -86,12 +86,10 @@ class _TreeReader:
     def is_operator(self, *texts: str) -> bool:
         return self.token.kind == "operator" and self.token.text in texts
 
-    def deeper(self) -> None:
+    def deeper(self, token: Token) -> None:
         self.depth += 1
         if self.depth > MAX_NESTING:
-            raise FormulaError(
-                too_nested, limit=MAX_NESTING, column=self.token.column, text=self.token.text
-            )
+            raise FormulaError(too_nested, limit=MAX_NESTING, column=token.column, text=token.text)
 
     def close(self) -> None:
         if self.token.kind != "end":
@@ -133,7 +131,7 @@ class _TreeReader:
         if not self.is_operator("not"):
             return self.comparison()
         token = self.take()
-        self.deeper()
+        self.deeper(token)
         part = self.negation()
         self.depth -= 1
         return Logic("not", (part,), token.start, part.end)
@@ -165,7 +163,7 @@ class _TreeReader:
         if not self.is_operator("-", "+"):
             return self.power()
         token = self.take()
-        self.deeper()
+        self.deeper(token)
         part = self.sign()
         self.depth -= 1
         return part if token.text == "+" else Negative(part, token.start, part.end)
@@ -174,8 +172,7 @@ class _TreeReader:
         base = self.atom()
         if not self.is_operator("^"):
             return base
-        self.take()
-        self.deeper()
+        self.deeper(self.take())
         exponent = self.sign()
         self.depth -= 1
         value = constant(exponent)
@@ -201,8 +198,7 @@ class _TreeReader:
         if token.kind == "text":
             raise FormulaError(text_refused, column=token.column, text=token.text)
         if self.is_operator("("):
-            self.take()
-            self.deeper()
+            self.deeper(self.take())
             part = self.logic()
             self.depth -= 1
             return Bracket(part, token.start, self.closing(token).end)
@@ -214,7 +210,12 @@ class _TreeReader:
             return self.stray()
         after = f"'{self.tokens[self.at - 1].text}'" if self.at else "the beginning"
         return FormulaError(
-            something_missing, after=after, wanted=wanted, column=token.column, text=token.text
+            something_missing,
+            after=after,
+            wanted=wanted,
+            cure=f"Write {wanted} there.",
+            column=token.column,
+            text=token.text,
         )
 
     def closing(self, opened: Token) -> Token:
@@ -225,7 +226,8 @@ class _TreeReader:
         raise FormulaError(
             something_missing,
             after=f"'{self.tokens[self.at - 1].text}'",
-            wanted=f"the ')' for the bracket opened in place {opened.column}",
+            wanted="a ')'",
+            cure=f"Close the bracket that opens in place {opened.column}.",
             column=self.token.column,
             text="",
         )
@@ -274,7 +276,7 @@ class _TreeReader:
                 text=name.text,
             )
         opened = self.take()
-        self.deeper()
+        self.deeper(opened)
         arguments: list[Node] = []
         if not self.is_operator(")"):
             arguments.append(self.argument(name.text))

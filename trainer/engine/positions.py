@@ -21,7 +21,8 @@ _BLANK = re.compile(r"[ \t]*")
 _GAP = re.compile(r"(?:[ \t\n]|#[^\n]*)*")
 _REST = re.compile(r"[ \t]*(?:#[^\n]*)?")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
-_PLAIN = re.compile(r"[^,\]}#\n]*")
+# A date may be parted from its time by a blank; no other plain value holds one.
+_PLAIN = re.compile(r"[0-9-]{10} [0-9:.]{5,}|[^,\]}#\n \t]*")
 _ESCAPE = re.compile(r"\\(?:u[0-9A-Fa-f]{4}|U[0-9A-Fa-f]{8}|[ \t]*\n\s*|.)", re.DOTALL)
 _INSIDE = {
     "'": re.compile(r"[^'\n]*"),
@@ -56,9 +57,14 @@ class Entry:
 class Duplicate:
     """A key that stands twice."""
 
-    name: str
+    path: Path
     offset: int
     first: int
+
+    @property
+    def name(self) -> str:
+        """The key with the tables around it."""
+        return ".".join(map(str, self.path))
 
 
 class Positions:
@@ -92,12 +98,13 @@ class Positions:
         entry = self.entry(path)
         return self.place(entry.key_at) if entry else (1, 1)
 
-    def value_place(self, path: Path, offset: int = 0) -> tuple[int, int]:
+    def value_place(self, path: Path, offset: int | None = None) -> tuple[int, int]:
         """Where a value begins or, of a text, where its character number ``offset`` stands."""
         entry = self.entry(path)
         if entry is None:
             return 1, 1
-        if path not in self.entries or entry.kind not in {"literal", "basic"}:
+        is_text = path in self.entries and entry.kind in {"literal", "basic"}
+        if offset is None or not is_text:
             return self.place(entry.value_at)
         if entry.kind == "literal":
             return self.place(min(entry.content_at + offset, entry.value_end))
@@ -132,6 +139,13 @@ def scan(text: str) -> Positions:
     """
     scanner = _Scanner(text)
     scanner.run()
+    found = scanner.positions.duplicates
+    doubled = {twice.path for twice in found}
+    found[:] = [
+        twice
+        for twice in found
+        if not any(twice.path[:length] in doubled for length in range(len(twice.path)))
+    ]
     return scanner.positions
 
 
@@ -203,9 +217,7 @@ class _Scanner:
     def note(self, path: Path, entry: Entry) -> None:
         first = self.positions.entries.get(path)
         if first is not None:
-            self.positions.duplicates.append(
-                Duplicate(".".join(map(str, path)), entry.key_at, first.key_at)
-            )
+            self.positions.duplicates.append(Duplicate(path, entry.key_at, first.key_at))
             return
         self.positions.entries[path] = entry
 
@@ -250,6 +262,9 @@ class _Scanner:
         keys = self.keys(depth=depth)
         if self.peek() != "=":
             name = keys[-1][0]
+            before = self.text[:start].rstrip()
+            if name.isdigit() and before.endswith(",") and before[-2:-1].isdigit():
+                raise Problem(start, "A number is parted by a comma.", "Write a point: 0.05.")
             raise Problem(
                 self.at, f"After '{name}' no '=' comes.", f"Write: {name} = 'text' or a number."
             )

@@ -112,6 +112,7 @@ def _blocks(lines: list[str]) -> Iterator[tuple[str, int]]:
 
 def _exercise(block: Block) -> Exercise | None:
     block.known_keys((), TOP_KEYS, "of an exercise")
+    block.take_out_misplaced(("given", "hidden", "derived", "find", "method"))
     exercise_id = block.take_text(("id",), example="id = 'M06-E2'", where="The exercise")
     if exercise_id is not None and not _ID.fullmatch(exercise_id):
         block.note(wrong.bad_id, ("id",), text=exercise_id)
@@ -124,7 +125,7 @@ def _exercise(block: Block) -> Exercise | None:
     )
     stakes = cast("Stakes", block.take_choice(("stakes",), ("none", "quality", "safety"), "none"))
     kind = _kind(block)
-    symbols = Symbols.none()
+    symbols = Symbols()
     givens = read_givens(block, symbols)
     later = {*block.keys(("method",)), *block.keys(("find",))}
     conditions = read_conditions(block, symbols, later)
@@ -205,7 +206,7 @@ class _Asked:
                            example="[find] with t = { what = '…', unit = 's' }")  # fmt: skip
             asked.method = read_method(block, asked.finds, givens, symbols)
             asked.slips = read_slips(block, asked.finds, asked.method, symbols)
-            check_all_used(block, givens, asked.method, asked.slips, asked.finds)
+            check_all_used(block, givens, asked.method, asked.finds, symbols)
         return asked
 
 

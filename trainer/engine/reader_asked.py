@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +11,7 @@ from trainer.engine import reader_errors as wrong
 from trainer.engine.formula_sorts import Shape, Sort
 
 if TYPE_CHECKING:
+    from trainer.engine.formula import Formula
     from trainer.engine.positions import Path
     from trainer.engine.reader_block import Block
     from trainer.maths.units import Unit
@@ -23,16 +24,24 @@ ZERO = Decimal(0)
 
 @dataclass(slots=True)
 class Symbols:
-    """The symbols known so far: what each measures, and the table in which it stands."""
+    """The symbols known so far: what each measures, and the table in which it stands.
 
-    sorts: dict[str, Sort]
-    units: dict[str, Unit]
-    tables: dict[str, str]
+    ``used`` are those that a method line, slip, derived value or sample names, even where the
+    formula has another mistake; ``is_unsure`` once such a formula could not be read at all.
+    """
 
-    @classmethod
-    def none(cls) -> Symbols:
-        """No symbol yet."""
-        return cls({}, {}, {})
+    sorts: dict[str, Sort] = field(default_factory=dict)
+    units: dict[str, Unit] = field(default_factory=dict)
+    tables: dict[str, str] = field(default_factory=dict)
+    used: set[str] = field(default_factory=set)
+    is_unsure: bool = False
+
+    def use(self, formula: Formula | None) -> None:
+        """Note what a formula uses."""
+        if formula is None:
+            self.is_unsure = True
+        else:
+            self.used |= formula.names
 
     def add(self, name: str, table: str, unit: Unit, sort: Sort | None = None) -> None:
         """Make a symbol known."""
@@ -93,7 +102,7 @@ def span(
     asked: Asked, low: Decimal, high: Decimal, step: Decimal, told: Callable[[Decimal], str]
 ) -> int | None:
     """How many steps lead from low to high; ``None`` and a finding when none or too many."""
-    too_fine = step > 0 and (high - low) / step >= MAX_VALUES
+    too_fine = step > 0 and abs(high - low) / step >= MAX_VALUES
     steps, rest = divmod(high - low, step) if step > 0 and not too_fine else (ZERO, ZERO)
     code, key = wrong.bad_step, "step"
     why, cure = "", ""

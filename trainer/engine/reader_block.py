@@ -7,12 +7,12 @@ import tomllib
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
-from difflib import get_close_matches
 from typing import Any
 
 from trainer.engine import reader_errors as wrong
 from trainer.engine.formula import Formula, FormulaError, compile_formula
 from trainer.engine.positions import Path, Positions, Problem, scan
+from trainer.engine.spelling import meant
 from trainer.errors import CATALOGUE, InputError
 from trainer.findings import Finding, Severity
 from trainer.maths.units import Unit, parse_unit
@@ -48,6 +48,8 @@ class Block:
         self.findings: list[Finding] = []
         self.positions = Positions("")
         self.data: dict[str, Any] = {}
+        self.unusable: set[Path] = set()
+        self.misplaced: set[str] = set()
 
     # Reading the text
 
@@ -69,7 +71,7 @@ class Block:
         except (tomllib.TOMLDecodeError, ValueError, RecursionError) as refused:
             self._refused(str(refused))
             return False
-        for twice in self.positions.duplicates:
+        for twice in self.positions.duplicates[: MAX_FINDINGS + 1]:
             line, column = self.positions.place(twice.offset)
             first, _ = self.positions.place(twice.first)
             self._at(line, column, wrong.key_twice, twice.name, name=twice.name,
@@ -122,10 +124,12 @@ class Block:
     def _number(self, value: Decimal, path: Path) -> Decimal:
         if not value.is_finite():
             self.note(wrong.not_finite, path)
+            self.unusable.add(path)
             return Decimal(1)
         digits = len(value.as_tuple().digits)
         if digits > MAX_DIGITS or abs(value.adjusted()) > MAX_POWER_OF_TEN:
             self.note(wrong.number_beyond, path)
+            self.unusable.add(path)
             return Decimal(1)
         return value
 
@@ -157,7 +161,7 @@ class Block:
         if at_key or (entry is not None and entry.kind == "table" and offset is None):
             line, column = self.positions.key_place(path)
         else:
-            line, column = self.positions.value_place(path, offset or 0)
+            line, column = self.positions.value_place(path, offset)
         text = str(fields.pop("text", self.positions.source(path)))
         self._at(line, column, code, text, severity, **fields)
 
@@ -221,21 +225,35 @@ class Block:
 
     def known_keys(self, path: Path, known: Iterable[str], where: str) -> set[str]:
         """Note every key of a table that is not known there; give the keys that were meant."""
-        meant: set[str] = set()
+        intended: set[str] = set()
         names = tuple(known)
         for key in self.keys(path):
-            if key in names:
+            if key in names or len(self.findings) > MAX_FINDINGS:
                 continue
-            close = get_close_matches(key, names, n=1, cutoff=0.6)
-            meant.update(close)
-            if path and not close and key in TOP_KEYS and len(path) == 1:
-                self.note(wrong.misplaced_key, (*path, key), at_key=True, name=key,
-                          table=path[0], text=key)  # fmt: skip
+            close = meant(key, names)
+            intended.add(close)
+            if path and not close and self.is_misplaced((*path, key)):
                 continue
-            cure = f"Did you mean {close[0]}?" if close else f"Known here: {', '.join(names)}."
+            cure = f"Did you mean {close}?" if close else f"Known here: {', '.join(names)}."
             self.note(wrong.unknown_key, (*path, key), at_key=True, name=key, where=where,
                       cure=cure, text=key)  # fmt: skip
-        return meant
+        return intended
+
+    def is_misplaced(self, path: Path) -> bool:
+        """Whether a key of the whole exercise stands in a table; if so, say so."""
+        key = str(path[-1])
+        if key not in TOP_KEYS or isinstance(self.get(path), dict):
+            return False
+        self.misplaced.add(key)
+        self.note(wrong.misplaced_key, path, at_key=True, name=key, table=path[0], text=key)
+        return True
+
+    def take_out_misplaced(self, tables: Iterable[str]) -> None:
+        """Note keys of the whole exercise among the symbols of a table, and take them out."""
+        for table in tables:
+            for key in self.keys((table,)):
+                if self.is_misplaced((table, key)):
+                    del self.data[table][key]
 
     def take_text(
         self, path: Path, *, example: str, where: str = "", limit: int = 200
@@ -267,7 +285,9 @@ class Block:
         if value in choices and isinstance(value, str):
             return value
         named = " or ".join(f"'{choice}'" for choice in choices)
-        self.note(wrong.bad_choice, path, name=path[-1], cure=f"Write {named}.")
+        self.note(
+            wrong.bad_choice, path, name=path[-1], text=str(value)[:40], cure=f"Write {named}."
+        )
         return default
 
     def take_flag(self, path: Path, *, default: bool = False) -> bool:
@@ -289,6 +309,8 @@ class Block:
             if where:
                 self.note(wrong.key_missing, path[:-1], where=where, name=path[-1],
                           example=example)  # fmt: skip
+            return None
+        if path in self.unusable:
             return None
         if isinstance(value, Decimal):
             return value

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from trainer.engine import reader_errors as wrong
@@ -13,6 +12,7 @@ from trainer.engine.formula_sorts import SHAPE_WORDS, Sort
 from trainer.engine.reader_accept import take_accept, take_plausible
 from trainer.engine.reader_given import new_symbol
 from trainer.engine.reader_units import fits_unit, require_number, sort_in
+from trainer.engine.spelling import meant
 from trainer.maths.units import BARE, Unit, base_unit, parse_unit
 
 if TYPE_CHECKING:
@@ -59,11 +59,11 @@ def _find(block: Block, path: Path, stakes: Stakes) -> Find | None:
         return None
     accept_path = _nearest(block, path, "accept")
     accept = take_accept(block, accept_path, unit)
-    if accept is None and not block.has(accept_path):
+    if not block.has(accept_path) and "accept" not in block.misplaced:
         block.note(wrong.accept_missing, path, name=name)
     plausible_path = _nearest(block, path, "plausible")
     plausible = take_plausible(block, plausible_path, unit)
-    if not block.has(plausible_path):
+    if not block.has(plausible_path) and "plausible" not in block.misplaced:
         block.note(wrong.plausible_missing, path, severity="remark", name=name)
     if accept is not None:
         _check_safe_side(block, path, stakes, accept, safe_side)
@@ -112,6 +112,7 @@ def read_method(
             block.known_keys(path, ("value", "unit", "what"), f"of the method line '{name}'")
         at = (*path, "value") if is_table else path
         formula = block.take_formula(at, example=f"{name} = 'm / q'")
+        symbols.use(formula)
         what = block.take_text((*path, "what"), example="what = '…'") if is_table else ""
         stated = block.take_unit((*path, "unit")) if block.has((*path, "unit")) else None
         sort = _line_sort(block, at, formula, symbols, names[number + 1 :])
@@ -151,10 +152,11 @@ def _line_sort(
         block.note(
             wrong.later_symbol,
             at,
+            offset=formula.place_of(ahead[0]),
             name=ahead[0],
             why="its own line comes later",
             cure=f"Put the line of {ahead[0]} before this one.",
-            text=formula.source,
+            text=ahead[0],
         )
         return None
     sort = sort_in(block, at, formula, symbols)
@@ -200,10 +202,11 @@ def read_conditions(block: Block, symbols: Symbols, later: Iterable[str]) -> tup
             block.note(
                 wrong.later_symbol,
                 path,
+                offset=formula.place_of(method_names[0]),
                 name=method_names[0],
                 why="a condition looks only at given, hidden and derived values",
                 cure="Write the formula itself, or use plausible.",
-                text=formula.source,
+                text=method_names[0],
             )
             continue
         sort = sort_in(block, path, formula, symbols)
@@ -241,6 +244,7 @@ def read_slips(
             (*path, "remark"), example="remark = 'Add the lag.'", where="The slip", limit=600
         )
         formula = block.take_formula((*path, "value"), example="value = 'm / q'", bare=True)
+        symbols.use(formula)
         find = _slip_find(block, path, name or "", finds)
         if formula is not None and not formula.names & broken:
             sort, problems = formula.check(bare_sorts)
@@ -274,9 +278,8 @@ def _slip_find(block: Block, path: Path, name: str, finds: tuple[Find, ...]) -> 
     stated = block.take_text(at, example="find = 't'")
     if stated is None or stated in symbols:
         return stated
-    close = get_close_matches(stated, symbols, n=1, cutoff=0.4)
-    known = ", ".join(symbols)
-    cure = f"Did you mean {close[0]}?" if close else f"Finds are: {known}."
+    close = meant(stated, symbols, nearness=0.4)
+    cure = f"Did you mean {close}?" if close else f"Finds are: {', '.join(symbols)}."
     block.note(wrong.unknown_find, at, name=stated, cure=cure)
     return None
 
@@ -285,25 +288,20 @@ def check_all_used(
     block: Block,
     givens: tuple[Given, ...],
     lines: tuple[MethodLine, ...],
-    slips: tuple[Slip, ...],
     finds: tuple[Find, ...],
+    symbols: Symbols,
 ) -> None:
     """Note every quantity that serves nothing, and every method line that leads to no find.
 
-    A list tied to a used one is used too: it says which of the values belongs to which.
+    A list tied to a used one is used too: it says which of the values belongs to which. Nothing is
+    said while a formula cannot be read: what it uses is not known.
     """
-    used: set[str] = set()
-    for formula in (
-        *(line.formula for line in lines),
-        *(slip.formula for slip in slips),
-        *(given.formula for given in givens if given.formula),
-        *sample_formulas(givens),
-    ):
-        used |= formula.names
+    if symbols.is_unsure:
+        return
+    used = set(symbols.used)
     used |= {given.tied_to for given in givens if given.tied_to and given.symbol in used}
     for given in givens:
-        partner_used = given.tied_to in used
-        if given.symbol not in used and not partner_used:
+        if given.symbol not in used and given.tied_to not in used:
             table = "derived" if given.formula else "given" if given.shown else "hidden"
             block.note(
                 wrong.given_unused,
@@ -312,6 +310,8 @@ def check_all_used(
                 name=given.symbol,
                 text=given.symbol,
             )
+    if len(lines) < len(block.keys(("method",))):
+        return
     wanted = {find.symbol for find in finds}
     for line in reversed(lines):
         if line.symbol in wanted:
@@ -325,14 +325,3 @@ def check_all_used(
                 name=line.symbol,
                 text=line.symbol,
             )
-
-
-def sample_formulas(givens: Iterable[Given]) -> tuple[Formula, ...]:
-    """The formulas behind drawn readings."""
-    return tuple(
-        part
-        for given in givens
-        if given.sample
-        for part in (given.sample.about, given.sample.spread)
-        if isinstance(part, Formula)
-    )

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Literal
 
 from trainer.engine import reader_errors as wrong
 from trainer.engine.definition import Act, Before, Option
+from trainer.engine.spelling import meant
 
 if TYPE_CHECKING:
     from trainer.engine.positions import Path
@@ -130,8 +130,8 @@ def _pair(block: Block, path: Path, ids: list[str], pairs: list[Before]) -> Befo
     unknown = False
     for number in (0, 1):
         if value[number] not in ids:
-            close = get_close_matches(value[number], ids, n=1, cutoff=0.5)
-            cure = f"Did you mean {close[0]}?" if close else f"Acts are: {', '.join(ids)}."
+            close = meant(value[number], ids, nearness=0.5)
+            cure = f"Did you mean {close}?" if close else f"Acts are: {', '.join(ids)}."
             block.note(wrong.unknown_act, (*path, number), name=value[number], cure=cure)
             unknown = True
     return None if unknown else Before(value[0], value[1], value[2] if len(value) == 3 else "")

@@ -173,7 +173,7 @@ placeholder_unit = register(
 )
 
 # Pick and order
-option_count = register("ENG-270", "A pick has {count} options; it needs {wanted}.", "{cure}")
+option_count = register("ENG-270", "The exercise needs {wanted}; it has {count}.", "{cure}")
 right_count = register("ENG-271", "{what} are marked right, and pick = '{pick}'.", "{cure}")
 option_twice = register("ENG-272", "This text stands twice among the {what}.", "Keep one of them.")
 remark_missing = register(

@@ -194,6 +194,7 @@ def _derived(block: Block, path: Path, symbols: Symbols) -> Given | None:
     what = _what(block, path, needed=True)
     together = block.take_text((*path, "together"), example="together = 'readings'") or ""
     formula = block.take_formula((*path, "value"), example="value = 'c1 + u'")
+    symbols.use(formula)
     if formula is not None and _gives_date(formula, symbols):
         symbols.add(name, "derived", _DAY, DATE) if fits else None
         return Given(name, what, _DAY, 0, formula=formula, step=Decimal(1), together=together,

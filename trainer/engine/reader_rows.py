@@ -7,7 +7,6 @@ import datetime
 import io
 import re
 from decimal import Decimal
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from trainer.engine import reader_errors as wrong
@@ -16,6 +15,7 @@ from trainer.engine.formula import Formula
 from trainer.engine.reader_asked import MAX_PLACES, Asked, Symbols, places_of
 from trainer.engine.reader_units import require_number, sort_in
 from trainer.engine.rows import run_count
+from trainer.engine.spelling import meant
 from trainer.errors import InputError
 from trainer.maths.quantity import read_number
 from trainer.maths.units import Unit, dimension_name, parse_unit
@@ -63,7 +63,9 @@ def read_sample(asked: Asked) -> dict[str, Any] | None:
 
 def _number_or_formula(asked: Asked, key: str, example: str) -> Decimal | Formula | None:
     if isinstance(asked.block.get(asked.at(key)), str):
-        return asked.block.take_formula(asked.at(key), example=example)
+        formula = asked.block.take_formula(asked.at(key), example=example)
+        asked.symbols.use(formula)
+        return formula
     return asked.block.take_number(asked.at(key), where=f"'{asked.name}'", example=example)
 
 
@@ -119,8 +121,8 @@ def read_column(asked: Asked) -> dict[str, Any] | None:
         return None
     content = block.shipped.get(file)
     if content is None:
-        close = get_close_matches(file, block.shipped, n=1, cutoff=0.4)
-        cure = f"Did you mean {close[0]}?" if close else "Put the file into the module's data."
+        close = meant(file, block.shipped, nearness=0.4)
+        cure = f"Did you mean {close}?" if close else "Put the file into the module's data."
         _refuse(asked, "of", f"the module ships no file {file}", cure)
         return None
     block.used_files[file] = content
@@ -132,8 +134,8 @@ def read_column(asked: Asked) -> dict[str, Any] | None:
     heads = [_HEADER.fullmatch(cell) for cell in rows[0]]
     names = [head.group(1) if head else "" for head in heads]
     if column not in names:
-        close = get_close_matches(column, names, n=1, cutoff=0.4)
-        cure = f"Did you mean {close[0]}?" if close else f"Its columns are: {', '.join(names)}."
+        close = meant(column, names, nearness=0.4)
+        cure = f"Did you mean {close}?" if close else f"Its columns are: {', '.join(names)}."
         _refuse(asked, "column", f"{file} has no column {column}", cure)
         return None
     place = names.index(column)

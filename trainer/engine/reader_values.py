@@ -46,6 +46,8 @@ def read_list(asked: Asked) -> dict[str, Any] | None:
             example="one_of = [350, 1000]",
         )
         return None
+    if any((*at, number) in block.unusable for number in range(len(value))):
+        return None
     tied_to = block.take_text(asked.at("tied_to"), example="tied_to = 'A'") or ""
     why, cure = "", ""
     if len(value) < 2:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from trainer.engine import reader_errors as wrong
+from trainer.engine.spelling import meant
 from trainer.engine.wording import Place, wording
 
 if TYPE_CHECKING:
@@ -46,17 +46,17 @@ def check_wording(block: Block, path: Path, symbols: Symbols, *, is_open: bool) 
 def _check_place(
     block: Block, path: Path, place: Place, symbols: Symbols, *, is_open: bool
 ) -> None:
-    end = "in …=" if place.unit else "bare=" if place.bare else ""
+    end = f"in {place.unit.symbol}=" if place.unit else "bare=" if place.bare else ""
     text = f"={place.symbol} {end}" if end else f"={place.symbol}="
     table = symbols.tables.get(place.symbol)
     if table is None:
         allowed = [
             name for name, where in symbols.tables.items() if not is_open or where in OPEN_TABLES
         ]
-        close = get_close_matches(place.symbol, allowed, n=1, cutoff=0.5)
+        close = meant(place.symbol, allowed, nearness=0.5)
         cure = f"Known here: {', '.join(allowed[:12]) or 'no symbol'}."
         if close:
-            cure = f"Did you mean ={close[0]}=?"
+            cure = f"Did you mean ={close}=?"
         block.note(
             wrong.unknown_placeholder,
             path,

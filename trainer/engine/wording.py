@@ -13,8 +13,9 @@ from functools import lru_cache
 from trainer.errors import InputError
 from trainer.maths.units import Unit, parse_unit
 
-_SIGN = re.compile(r"\\=|=([^=\n]{1,60})=|=")
-_INSIDE = re.compile(r"([A-Za-z][A-Za-z0-9_]*)(?: +(bare)| +in +([^ ].*?))?")
+_PLACE = r"=([A-Za-z][A-Za-z0-9_]*)(?: +(bare)| +in +([^ =\n][^=\n]{0,30}?))?="
+# Something between two signs without blanks at its ends was meant as a placeholder.
+_SIGN = re.compile(rf"\\=|{_PLACE}|=(?=[^\s=])[^=\n]{{1,40}}(?<=\S)=|=")
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,19 +85,17 @@ def wording(text: str) -> Wording:
 
 
 def _placeholder(sign: re.Match[str]) -> Place | Fault:
-    inside = _INSIDE.fullmatch(sign.group(1)) if sign.group(1) else None
-    if inside is None:
-        text = sign.group() if len(sign.group()) <= 40 else sign.group()[:39] + "…"
+    symbol, bare, unit_text = sign.groups()
+    if not symbol:
         return Fault(
             sign.start(),
-            text,
+            sign.group(),
             "is no value to fill in",
             r"Write =m=, =m bare= or =m in kg=; a plain equals sign is \=.",
         )
-    symbol, bare, unit_text = inside.groups()
     if not unit_text:
         return Place(symbol, sign.start(), bare=bool(bare))
     try:
-        return Place(symbol, sign.start(), unit=parse_unit(unit_text))
+        return Place(symbol, sign.start(), unit=parse_unit(unit_text.strip()))
     except InputError as refused:
         return Fault(sign.start(), sign.group(), f"names the unit {unit_text}", refused.cure)

@@ -47,7 +47,7 @@ def _request() -> Iterator[None]:
 
 
 def sent(shown: Shown, data: object) -> tuple[dict[str, str], str]:
-    with bare.test_request_context(method="POST", data=data):  # type: ignore[arg-type]
+    with bare.test_request_context(method="POST", data=data):
         return typed(shown)
 
 

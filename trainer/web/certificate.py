@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, abort, render_template, request
 
 from trainer.actions import certifying
-from trainer.errors import InputError, StateError
+from trainer.errors import InputError, RefusedError, StateError
 from trainer.paper.certificate import check_address
 from trainer.web import shell
 from trainer.web.access import WORKERS, actor, allowed, house, open_to_all, worker
@@ -76,6 +76,8 @@ def act(certificate_id: int) -> ResponseReturnValue:
             return shell.done(words, "certificate.page", certificate_id=certificate_id)
         except (InputError, StateError) as error:
             form.complain(error)
+        except RefusedError as error:
+            form.complain_of_password(error)
     return _page(certificate_id, form)
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, abort, render_template, request
 
 from trainer.actions import certifying
-from trainer.errors import InputError, StateError
+from trainer.errors import InputError, RefusedError, StateError
 from trainer.web import shell
 from trainer.web.access import actor, allowed, house
 from trainer.web.forms.deciding import DecisionForm
@@ -56,6 +56,8 @@ def decide(candidacy: int) -> ResponseReturnValue:
         return _act(then, candidacy, words_of(form.reason), words_of(form.password))
     except (InputError, StateError) as error:
         form.complain(error)
+    except RefusedError as error:
+        form.complain_of_password(error)
     return _page(candidacy, form)
 
 

@@ -12,7 +12,7 @@ import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from flask import Flask, jsonify, make_response, render_template, request
+from flask import Flask, current_app, jsonify, make_response, render_template, request
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, SecurityError
 
@@ -136,7 +136,8 @@ def _page(status: int, words: Words, incident: str = "") -> Response:
             raise
         # The page itself needs the database for its strip; when that is what failed, say it bare.
         log.exception("incident %s: the refusal page failed too", incident)
-        body = render_template("bare.html", words=words, incident=incident)
+        bare = current_app.jinja_env.get_template("bare.html")  # without what pages share
+        body = bare.render(words=words, incident=incident)
     return make_response(body, status)
 
 

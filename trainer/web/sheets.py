@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from flask import redirect, render_template, request, url_for
 
 from trainer.actions import viewing, working
-from trainer.actions.viewing import attempts as attempt_list
 from trainer.actions.working import Marked, MarkedSheet, OpenSheet
 from trainer.engine.outcome import Outcome
 from trainer.web import shell
@@ -58,7 +57,7 @@ def exercise(exercise_id: str) -> ResponseReturnValue:
         exercise_id=page.exercise.id,
         title=page.exercise.title,
         kind=KINDS[page.exercise.kind.value],
-        attempts=attempt_list.attempts(house(), person, exercise=exercise_id),
+        attempts=viewing.attempts(house(), person, exercise=exercise_id),
         may_work=person.has(*WORKERS),
     )
 
@@ -67,9 +66,7 @@ def exercise(exercise_id: str) -> ResponseReturnValue:
 @worker
 def attempts() -> ResponseReturnValue:
     """All one's calculation sheets, newest first."""
-    return render_template(
-        "trainee/attempts.html", attempts=attempt_list.attempts(house(), actor())
-    )
+    return render_template("trainee/attempts.html", attempts=viewing.attempts(house(), actor()))
 
 
 @blueprint.post("/sheet/<exercise_id>/open")

@@ -18,6 +18,8 @@ from trainer.web.access import WORKERS, current_actor, rule_of
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
+    from trainer.actions.viewing import CompetencyLine
+
 STATIC = Path(__file__).parent / "static"
 
 
@@ -120,6 +122,15 @@ def initials(name: str) -> str:
     return f"{first[0]}. {last}" if first else name
 
 
+def standing_words(line: CompetencyLine) -> str:
+    """The small line under a competency on the job card: its state, with what one needs of it."""
+    if line.letter in {"C", "D"} and line.until is not None:
+        return f"{line.state}, in date to {day(line.until)}"
+    if line.letter in {"T", "R"}:
+        return line.state
+    return "" if line.letter == "." else line.sentence
+
+
 def done(words: str, endpoint: str, **values: object) -> ResponseReturnValue:
     """Go to a page after an act, and say there in a sentence what was done."""
     flash(words)
@@ -147,6 +158,7 @@ def furnish(app: Flask) -> None:
         asset=asset,
         papers=papers,
         may_open=may_open,
+        standing_words=standing_words,
         today=clock.today,
         qr_code=sanitised.qr_code,
         accept_strip=sanitised.accept_strip,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import render_template, request
 
 from trainer.actions import observing, signing
-from trainer.errors import InputError
+from trainer.errors import InputError, RefusedError
 from trainer.web import shell
 from trainer.web.access import actor, house
 from trainer.web.forms.form import words_of
@@ -39,4 +39,6 @@ def sign(sheet_id: int) -> ResponseReturnValue:
             return shell.done(signed.sentence, "supervisor.sheet", sheet_id=sheet_id)
         except InputError as error:
             form.complain(error)
+        except RefusedError as error:
+            form.complain_of_password(error)
     return render_template("supervisor/sign.html", sheet=found, statement=statement, form=form)

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from flask_wtf import FlaskForm
-from wtforms.validators import InputRequired, Length
+from wtforms.validators import DataRequired, Length
+
+from trainer.actions.sign_ins import WAIT, WRONG_PASSWORD
 
 if TYPE_CHECKING:
     from wtforms import Field
 
-    from trainer.errors import TrainerError
+    from trainer.errors import RefusedError, TrainerError
 
 LINE = 120
 PARAGRAPH = 2000
@@ -28,6 +30,12 @@ class Form(FlaskForm):
         """Keep what an act said about these values, to be shown with the values still in place."""
         self.refusals.append(" ".join(part for part in (str(error), error.cure) if part))
 
+    def complain_of_password(self, error: RefusedError) -> None:
+        """Keep the refusal of a wrong password; any other refusal is raised again."""
+        if error.code not in {WRONG_PASSWORD, WAIT}:
+            raise error
+        self.complain(error)
+
     def said_wrong(self) -> list[tuple[str, str]]:
         """Everything to mend: (id of the field or '', words)."""
         wrong = [("", words) for words in self.refusals]
@@ -42,12 +50,12 @@ class Form(FlaskForm):
 
 def wanted(words: str) -> list[Any]:
     """The validators of a line that must not be empty."""
-    return [InputRequired(words), Length(max=LINE, message="That is too long.")]
+    return [DataRequired(words), Length(max=LINE, message="That is too long.")]
 
 
 def reasoned(words: str) -> list[Any]:
     """The validators of a paragraph that must not be empty."""
-    return [InputRequired(words), Length(max=PARAGRAPH, message="That is too long.")]
+    return [DataRequired(words), Length(max=PARAGRAPH, message="That is too long.")]
 
 
 def words_of(field: Field) -> str:

@@ -152,7 +152,6 @@ ROWS = (
     # At least five doses; the sheet's first sample (0.3 g, 0.2 g: 9; 3, 3) has two slips alike, so
     # this one is by hand: 2 x 0.45/0.2 = 4.5, squared 20.25; (0.45/0.2)^2 = 5.0625.
     row("M12-E5", "s=0.45 E=0.2", "21", "5 6"),
-    row("M12-E5", "s=0.3 E=0.2", "9", "3 3"),
     row("M12-E6", "t=4.74 k=50", "95", "0 237000"),
     row("M13-E1", "a=0.08 b=0.02", "0.1747593774", "0.2578 0.08737968872"),
     row("M13-E2", "L=560 u=214 r=3.4 g=10", "91", "101 85"),

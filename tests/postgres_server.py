@@ -43,7 +43,7 @@ class PostgresServer:
         with psycopg.connect(
             f"host={self.folder} user={ACCOUNT} dbname=postgres", autocommit=True, connect_timeout=3
         ) as connection:
-            found = connection.execute(statement)  # type: ignore[call-overload]
+            found = connection.execute(statement)
             return list(found.fetchall()) if found.description else []
 
     @contextmanager
@@ -91,7 +91,7 @@ def _as_account() -> dict[str, Any]:
 
 @contextmanager
 def _started() -> Iterator[PostgresServer]:
-    folder = Path(tempfile.mkdtemp(prefix="grist-pg-", dir="/tmp"))  # noqa: S108 - a socket's path must be short
+    folder = Path(tempfile.mkdtemp(prefix="grist-pg-", dir="/tmp"))
     try:
         if os.geteuid() == 0:
             entry = pwd.getpwnam(ACCOUNT)

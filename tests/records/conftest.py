@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+import secrets
 import shutil
-from collections.abc import Iterator
-from contextlib import contextmanager
-from datetime import UTC, datetime, timedelta
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import Any
 
 import pytest
 from sqlalchemy import event
@@ -18,12 +17,6 @@ from trainer.records.database import Database, open_database
 
 __all__ = ["postgres_server"]
 ENGINES = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
-START = datetime(2031, 3, 3, 8, 0, tzinfo=UTC)
-
-
-def hours(count: float) -> datetime:
-    """A moment so many hours after the start of every story here."""
-    return START + timedelta(hours=count)
 
 
 @pytest.fixture(scope="session")
@@ -36,7 +29,7 @@ def _sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def _postgresql_template(postgres_server: PostgresServer) -> Iterator[str]:  # noqa: F811 - the fixture
+def _postgresql_template(postgres_server: PostgresServer) -> Iterator[str]:
     with postgres_server.fresh() as name:
         database = open_database(postgres_server.url(name))
         migrations.upgrade(database)
@@ -55,6 +48,24 @@ def empty_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     server: PostgresServer = request.getfixturevalue("postgres_server")
     with server.fresh() as name:
         yield server.url(name)
+
+
+@pytest.fixture
+def empty_urls(
+    database: Database, request: pytest.FixtureRequest, tmp_path: Path
+) -> Iterator[Callable[[], str]]:
+    """Makes further databases without any table, on the engine of the database under test."""
+    with ExitStack() as stack:
+
+        def make() -> str:
+            if database.kind == "sqlite":
+                path = tmp_path / f"empty-{secrets.token_hex(4)}.sqlite"
+                open_database(f"sqlite:///{path}", create=True)
+                return f"sqlite:///{path}"
+            server: PostgresServer = request.getfixturevalue("postgres_server")
+            return server.url(stack.enter_context(server.fresh()))
+
+        yield make
 
 
 @pytest.fixture(params=ENGINES)
@@ -83,7 +94,7 @@ def counting(database: Database) -> Iterator[Statements]:
     """Collect every statement sent to a database, but those that begin and end a transaction."""
     found = Statements()
 
-    def note(_c: Any, _cursor: Any, statement: str, *_rest: Any) -> None:
+    def note(_c: object, _cursor: object, statement: str, *_rest: object) -> None:
         if not statement.upper().startswith(("BEGIN", "PRAGMA", "SHOW")):
             found.append(statement)
 

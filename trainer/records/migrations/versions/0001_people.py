@@ -60,7 +60,7 @@ def upgrade() -> None:
         sa.CheckConstraint(
             "role in ('trainee', 'technician', 'supervisor', 'trainer', 'second reader', "
             "'scheme administrator', 'decision maker', 'auditor', 'client contact')",
-            name="ck_role_role",
+            name=op.f("ck_role_role"),
         ),
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_role_person_id"),
         sa.PrimaryKeyConstraint("id", name="pk_role"),

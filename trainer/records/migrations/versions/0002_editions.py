@@ -24,7 +24,7 @@ def upgrade() -> None:
         sa.Column("made_at", Moment(), nullable=False),
         sa.Column("made_by_id", sa.Integer(), nullable=True),
         sa.Column("note", sa.String(), nullable=False),
-        sa.CheckConstraint("kind in ('module', 'scheme')", name="ck_edition_kind"),
+        sa.CheckConstraint("kind in ('module', 'scheme')", name=op.f("ck_edition_kind")),
         sa.ForeignKeyConstraint(["made_by_id"], ["person.id"], name="fk_edition_made_by_id"),
         sa.PrimaryKeyConstraint("hash", name="pk_edition"),
         sa.UniqueConstraint("subject", "number", name="uq_edition_subject_number"),
@@ -48,7 +48,7 @@ def upgrade() -> None:
         sa.Column("reason", sa.String(), nullable=False),
         sa.CheckConstraint(
             "state in ('draft', 'in review', 'reviewed', 'in force', 'superseded', 'withdrawn')",
-            name="ck_edition_event_state",
+            name=op.f("ck_edition_event_state"),
         ),
         sa.ForeignKeyConstraint(
             ["by_person_id"], ["person.id"], name="fk_edition_event_by_person_id"

@@ -30,7 +30,7 @@ def upgrade() -> None:
         sa.Column("saved_at", Moment(), nullable=True),
         sa.Column("method_notes", sa.String(), nullable=False),
         sa.CheckConstraint(
-            "state in ('open', 'closed', 'void', 'lapsed')", name="ck_attempt_state"
+            "state in ('open', 'closed', 'void', 'lapsed')", name=op.f("ck_attempt_state")
         ),
         sa.ForeignKeyConstraint(["edition_hash"], ["edition.hash"], name="fk_attempt_edition_hash"),
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_attempt_person_id"),
@@ -67,7 +67,7 @@ def upgrade() -> None:
         sa.Column("engine_edition", sa.Integer(), nullable=False),
         sa.Column("closed_at", Moment(), nullable=False),
         sa.Column("digest", sa.String(), nullable=False),
-        sa.CheckConstraint("mark between 0 and marks", name="ck_marked_mark_within_marks"),
+        sa.CheckConstraint("mark between 0 and marks", name=op.f("ck_marked_mark_within_marks")),
         sa.ForeignKeyConstraint(["attempt_id"], ["attempt.id"], name="fk_marked_attempt_id"),
         sa.PrimaryKeyConstraint("attempt_id", name="pk_marked"),
         sa.UniqueConstraint("close_token", name="uq_marked_close_token"),

@@ -29,10 +29,11 @@ def upgrade() -> None:
         sa.Column("details_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
             "state in ('open', 'signed', 'countersigned', 'refused', 'stopped for safety')",
-            name="ck_observation_sheet_state",
+            name=op.f("ck_observation_sheet_state"),
         ),
         sa.CheckConstraint(
-            "observer_id <> person_id", name="ck_observation_sheet_observer_id_is_not_person_id"
+            "observer_id <> person_id",
+            name=op.f("ck_observation_sheet_observer_id_is_not_person_id"),
         ),
         sa.ForeignKeyConstraint(
             ["observer_id"], ["person.id"], name="fk_observation_sheet_observer_id"
@@ -99,7 +100,7 @@ def upgrade() -> None:
         sa.Column("at", Moment(), nullable=False),
         sa.Column("note_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
-            "value in ('done', 'not done', 'not seen')", name="ck_observation_mark_value"
+            "value in ('done', 'not done', 'not seen')", name=op.f("ck_observation_mark_value")
         ),
         sa.ForeignKeyConstraint(
             ["sheet_id"], ["observation_sheet.id"], name="fk_observation_mark_sheet_id"
@@ -124,10 +125,10 @@ def upgrade() -> None:
         sa.Column("log_index", sa.Integer(), nullable=False),
         sa.Column("statement_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
-            "outcome in ('competent', 'not yet competent')", name="ck_signature_outcome"
+            "outcome in ('competent', 'not yet competent')", name=op.f("ck_signature_outcome")
         ),
         sa.CheckConstraint(
-            "signer_id <> person_id", name="ck_signature_signer_id_is_not_person_id"
+            "signer_id <> person_id", name=op.f("ck_signature_signer_id_is_not_person_id")
         ),
         sa.ForeignKeyConstraint(["log_index"], ["record_log.index"], name="fk_signature_log_index"),
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name="fk_signature_person_id"),
@@ -157,7 +158,7 @@ def upgrade() -> None:
         sa.Column("log_index", sa.Integer(), nullable=False),
         sa.Column("evidence_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
-            "by_person_id <> person_id", name="ck_recognition_by_person_id_is_not_person_id"
+            "by_person_id <> person_id", name=op.f("ck_recognition_by_person_id_is_not_person_id")
         ),
         sa.ForeignKeyConstraint(
             ["by_person_id"], ["person.id"], name="fk_recognition_by_person_id"
@@ -185,7 +186,7 @@ def upgrade() -> None:
         sa.Column("reason_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
             "by_person_id <> person_id",
-            name="ck_competency_withdrawn_by_person_id_is_not_person_id",
+            name=op.f("ck_competency_withdrawn_by_person_id_is_not_person_id"),
         ),
         sa.ForeignKeyConstraint(
             ["by_person_id"], ["person.id"], name="fk_competency_withdrawn_by_person_id"
@@ -217,14 +218,15 @@ def upgrade() -> None:
         sa.Column("released_by_id", sa.Integer(), nullable=True),
         sa.Column("reason_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
-            "by_person_id <> person_id", name="ck_restriction_by_person_id_is_not_person_id"
+            "by_person_id <> person_id", name=op.f("ck_restriction_by_person_id_is_not_person_id")
         ),
         sa.CheckConstraint(
             "released_by_id <> by_person_id",
-            name="ck_restriction_released_by_id_is_not_by_person_id",
+            name=op.f("ck_restriction_released_by_id_is_not_by_person_id"),
         ),
         sa.CheckConstraint(
-            "released_by_id <> person_id", name="ck_restriction_released_by_id_is_not_person_id"
+            "released_by_id <> person_id",
+            name=op.f("ck_restriction_released_by_id_is_not_person_id"),
         ),
         sa.ForeignKeyConstraint(
             ["by_person_id"], ["person.id"], name="fk_restriction_by_person_id"

@@ -25,14 +25,15 @@ def upgrade() -> None:
         sa.Column("decided_at", Moment(), nullable=True),
         sa.Column("decided_by_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
-            "decision in ('', 'granted', 'refused', 'more evidence')", name="ck_candidacy_decision"
+            "decision in ('', 'granted', 'refused', 'more evidence')",
+            name=op.f("ck_candidacy_decision"),
         ),
         sa.CheckConstraint(
             "state in ('applied', 'admitted', 'under assessment', 'decided')",
-            name="ck_candidacy_state",
+            name=op.f("ck_candidacy_state"),
         ),
         sa.CheckConstraint(
-            "decided_by_id <> person_id", name="ck_candidacy_decided_by_id_is_not_person_id"
+            "decided_by_id <> person_id", name=op.f("ck_candidacy_decided_by_id_is_not_person_id")
         ),
         sa.ForeignKeyConstraint(
             ["decided_by_id"], ["person.id"], name="fk_candidacy_decided_by_id"
@@ -65,7 +66,7 @@ def upgrade() -> None:
         sa.Column("decided_by_id", sa.Integer(), nullable=False),
         sa.Column("log_index", sa.Integer(), nullable=False),
         sa.CheckConstraint(
-            "decided_by_id <> person_id", name="ck_certificate_decided_by_id_is_not_person_id"
+            "decided_by_id <> person_id", name=op.f("ck_certificate_decided_by_id_is_not_person_id")
         ),
         sa.ForeignKeyConstraint(
             ["candidacy_id"], ["candidacy.id"], name="fk_certificate_candidacy_id"
@@ -99,11 +100,11 @@ def upgrade() -> None:
         sa.Column("reason_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
             "act in ('grant', 'refuse', 'suspend', 'reinstate', 'withdraw', 'supersede')",
-            name="ck_certificate_act_act",
+            name=op.f("ck_certificate_act_act"),
         ),
         sa.CheckConstraint(
             "certificate_id is not null or candidacy_id is not null",
-            name="ck_certificate_act_on_something",
+            name=op.f("ck_certificate_act_on_something"),
         ),
         sa.ForeignKeyConstraint(
             ["by_person_id"], ["person.id"], name="fk_certificate_act_by_person_id"

@@ -10,20 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from trainer.engine.answer import read
 from trainer.engine.figures import slip_value
-from trainer.engine.formula_functions import CONTEXT, floored, snap
+from trainer.engine.formula_functions import CONTEXT, snap
+from trainer.engine.method_again import finds_again
 from trainer.engine.outcome import FindMarking, Outcome, Reading, Sheet, StripMark
 from trainer.engine.sheet import fill
-from trainer.engine.tolerance import (
-    CHAIN_FIGURES,
-    band,
-    stated,
-    takes_allowance,
-    tolerance,
-)
+from trainer.engine.tolerance import band, stated, takes_allowance, tolerance
 from trainer.engine.unit_slips import half_unit, slip_at
 from trainer.maths.quantity import format_figures, with_unit
 from trainer.maths.rounding import to_figures
@@ -178,10 +173,12 @@ def _carried_from(sheet: Sheet, find: Find, exact: Decimal, readings: Mapping[st
     own = {symbol: value for symbol, value in own.items() if value != sheet.bare[symbol]}
     if not own:
         return ""
-    expected = _later(sheet, find, own, rounded=False)
+    expected = finds_again(sheet.exercise, sheet.base, own).get(find.symbol)
     if expected is None:
         return ""
-    chained = _later(sheet, find, own, rounded=True) if takes_allowance(find) else None
+    chained = None
+    if takes_allowance(find):
+        chained = finds_again(sheet.exercise, sheet.base, own, rounded=True).get(find.symbol)
     if not _is_in(exact, band(find, expected, tolerance(find, expected, chained))):
         return ""
     told = [
@@ -190,42 +187,6 @@ def _carried_from(sheet: Sheet, find: Find, exact: Decimal, readings: Mapping[st
         if (value := own.get(each.symbol)) is not None
     ]
     return " and ".join(told)
-
-
-def _later(
-    sheet: Sheet, find: Find, own: Mapping[str, Decimal], *, rounded: bool
-) -> Decimal | None:
-    """The find worked out again with own values for earlier finds; None where that has no value.
-
-    With ``rounded`` every line that is worked out again is rounded to three figures in its printed
-    unit and carried on; own values stay as they were written.
-    """
-    base: dict[str, Any] = dict(sheet.base)
-    finds = {each.symbol: each for each in sheet.exercise.finds}
-    changed: set[str] = set()
-    for line in sheet.exercise.method:
-        symbol, unit = line.symbol, line.unit
-        if symbol in own:
-            base[symbol] = unit.to_base(own[symbol])
-            changed.add(symbol)
-            continue
-        if rounded or not changed.isdisjoint(line.formula.names):
-            try:
-                value = unit.from_base(line.formula.run(base))
-            except (ArithmeticError, ValueError):
-                return None
-            is_floored = symbol in finds and finds[symbol].accept.kind == "whole down"
-            if is_floored:
-                value = floored(value)
-            elif rounded:
-                value = to_figures(value, CHAIN_FIGURES)
-            base[symbol] = unit.to_base(value)
-            changed.add(symbol)
-        else:
-            value = sheet.bare[symbol]
-        if symbol == find.symbol:
-            return value
-    return None
 
 
 # --- slips --------------------------------------------------------------------------------------

@@ -219,6 +219,7 @@ class Proof:
     lowest: tuple[Extreme, ...]
     highest: tuple[Extreme, ...]
     findings: tuple[Finding, ...]
+    first_line: int = 0  # the line of the exercise's id when it was proved; see proof.placed
 
     @property
     def is_clean(self) -> bool:

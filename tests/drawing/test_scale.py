@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import tests.strategies  # noqa: F401 - loads the profile
 from trainer.drawing.scale import Label, label, scale_for, with_room
 
 

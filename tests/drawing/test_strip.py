@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import tests.strategies  # noqa: F401 - loads the profile
 from trainer.drawing.strip import NARROW_ROOM, WIDE_ROOM, accept_strip
 
 

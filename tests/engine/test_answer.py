@@ -9,6 +9,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+import tests.strategies  # noqa: F401 - loads the profile
 from trainer.engine.answer import read, written
 from trainer.engine.outcome import Reading
 from trainer.maths.units import parse_unit

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import tests.strategies  # noqa: F401 - loads the profile
 from trainer.engine.unit_slips import is_near, unit_slips
 from trainer.maths.units import parse_unit
 

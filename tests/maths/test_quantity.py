@@ -33,7 +33,6 @@ from trainer.maths.units import (
     point_and_difference,
 )
 
-
 Act = Callable[[], object]
 
 
@@ -142,12 +141,13 @@ def test_other_dimensions_are_refused_and_both_named() -> None:
             act()
         assert caught.value.code == cannot_combine
         assert "mass and time" in str(caught.value)
-    for compare in (
+    comparisons: tuple[Act, ...] = (
         lambda: of("1 kg") < of("1 day"),
         lambda: of("1 kg") <= of("1 day"),
         lambda: of("1 kg") > of("1 day"),
         lambda: of("1 kg") >= of("1 day"),
-    ):
+    )
+    for compare in comparisons:
         with pytest.raises(InputError, match=r"kg \(mass\) and s \(time\)") as caught:
             compare()
         assert caught.value.code == other_dimension

@@ -25,15 +25,20 @@ from trainer.maths.units import parse_unit
 @pytest.mark.parametrize(
     ("value", "figures", "mode", "rounded"),
     [
-        ("2.345", 3, "half even", "2.34"), ("2.355", 3, "half even", "2.36"),
+        ("2.345", 3, "half even", "2.34"),
+        ("2.355", 3, "half even", "2.36"),
         ("2.345", 3, "half away", "2.35"),
-        ("-2.345", 3, "half away", "-2.35"), ("2.341", 3, "up", "2.35"),
+        ("-2.345", 3, "half away", "-2.35"),
+        ("2.341", 3, "up", "2.35"),
         ("-2.341", 3, "up", "-2.34"),
-        ("2.349", 3, "down", "2.34"), ("-2.341", 3, "down", "-2.35"),
+        ("2.349", 3, "down", "2.34"),
+        ("-2.341", 3, "down", "-2.35"),
         ("99950", 3, "half even", "100000"),
-        ("0.00123456", 3, "half even", "0.00123"), ("0", 3, "up", "0"), ("123", 5, "down", "123"),
+        ("0.00123456", 3, "half even", "0.00123"),
+        ("0", 3, "up", "0"),
+        ("123", 5, "down", "123"),
     ],
-)  # fmt: skip
+)
 def test_figures(value: str, figures: int, mode: str, rounded: str) -> None:
     assert to_figures(Decimal(value), figures, mode) == Decimal(rounded)
 
@@ -41,12 +46,15 @@ def test_figures(value: str, figures: int, mode: str, rounded: str) -> None:
 @pytest.mark.parametrize(
     ("value", "places", "mode", "rounded"),
     [
-        ("2.25", 1, "half even", "2.2"), ("2.35", 1, "half even", "2.4"),
+        ("2.25", 1, "half even", "2.2"),
+        ("2.35", 1, "half even", "2.4"),
         ("2.25", 1, "half away", "2.3"),
-        ("2.01", 1, "up", "2.1"), ("-2.01", 1, "up", "-2.0"), ("2.09", 1, "down", "2.0"),
+        ("2.01", 1, "up", "2.1"),
+        ("-2.01", 1, "up", "-2.0"),
+        ("2.09", 1, "down", "2.0"),
         ("7", 2, "up", "7.00"),
     ],
-)  # fmt: skip
+)
 def test_places(value: str, places: int, mode: str, rounded: str) -> None:
     assert str(to_places(Decimal(value), places, mode)) == rounded
 
@@ -54,13 +62,16 @@ def test_places(value: str, places: int, mode: str, rounded: str) -> None:
 @pytest.mark.parametrize(
     ("value", "step", "mode", "rounded"),
     [
-        ("18.13", "0.05", "half even", "18.15"), ("18.125", "0.05", "half even", "18.10"),
-        ("18.125", "0.05", "half away", "18.15"), ("18.11", "0.05", "up", "18.15"),
+        ("18.13", "0.05", "half even", "18.15"),
+        ("18.125", "0.05", "half even", "18.10"),
+        ("18.125", "0.05", "half away", "18.15"),
+        ("18.11", "0.05", "up", "18.15"),
         ("18.14", "0.05", "down", "18.10"),
-        ("346", "100", "half even", "300"), ("-7", "5", "down", "-10"),
+        ("346", "100", "half even", "300"),
+        ("-7", "5", "down", "-10"),
         ("0.3", "0.1", "down", "0.3"),
     ],
-)  # fmt: skip
+)
 def test_step(value: str, step: str, mode: str, rounded: str) -> None:
     assert to_step(Decimal(value), Decimal(step), mode) == Decimal(rounded)
 
@@ -109,11 +120,13 @@ def test_whole_days_survive_the_way_through_base_units(days: int, hundredths: in
 @pytest.mark.parametrize(
     ("low", "high", "places", "band"),
     [
-        ("5.1351", "5.2389", 2, ("5.14", "5.23")), ("5.13", "5.24", 2, ("5.13", "5.24")),
-        ("-1.26", "-1.11", 1, ("-1.2", "-1.2")), ("5.131", "5.139", 2, ("5.131", "5.139")),
+        ("5.1351", "5.2389", 2, ("5.14", "5.23")),
+        ("5.13", "5.24", 2, ("5.13", "5.24")),
+        ("-1.26", "-1.11", 1, ("-1.2", "-1.2")),
+        ("5.131", "5.139", 2, ("5.131", "5.139")),
         ("0", "10", 0, ("0", "10")),
     ],
-)  # fmt: skip
+)
 def test_a_band_is_rounded_inward(low: str, high: str, places: int, band: tuple[str, str]) -> None:
     assert inward(Decimal(low), Decimal(high), places) == tuple(map(Decimal, band))
 

@@ -17,7 +17,6 @@ Rows that return several values say so in ``results``; a formula can call only t
 from __future__ import annotations
 
 import importlib
-import pkgutil
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Context, Decimal
@@ -168,6 +167,8 @@ ENTRIES: Mapping[str, Entry] = _Entries()
 
 @lru_cache(maxsize=1)
 def _rows() -> dict[str, Entry]:
+    import pkgutil
+
     package = importlib.import_module("trainer.maths.rows")
     found: dict[str, Entry] = {}
     for module in sorted(module.name for module in pkgutil.iter_modules(package.__path__)):

@@ -13,7 +13,7 @@ from trainer.library.page import Page
 from trainer.library.parts import mark
 from trainer.library.problems import did_you_mean, problem
 from trainer.library.sanitise import clean_text
-from trainer.library.steps import note_tags, tagged
+from trainer.library.steps import judged, tagged
 
 DEEPEST = 10
 
@@ -107,7 +107,7 @@ class Draft:
 
         def place(page: Page, html: str) -> None:
             if level < 3:
-                note_tags(tag, page.heading(html, tag.tags), line, self.desk)
+                page.heading(html, judged(tag, line, self.desk))
             else:
                 page.text(f"<h3>{html}</h3>")
 

@@ -15,10 +15,22 @@ How an author's text becomes numbered paragraphs:
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from trainer.library.catalogue import About, Caution
 from trainer.library.panels import panel
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """What a step touches, and whom to tell of a tag that no panel before the step is about."""
+
+    tags: tuple[About, ...] = ()
+    note: Callable[[tuple[About, ...]], None] = lambda _unguarded: None
+
+
+UNTAGGED = Tag()
 
 
 @dataclass(slots=True)
@@ -66,24 +78,30 @@ class Page:
     panels: int = 0
     _paragraphs: int = 0
     _steps: int = 0
+    _unsettled: Tag = UNTAGGED
 
-    def heading(self, html: str, tags: tuple[About, ...] = ()) -> tuple[About, ...]:
-        """Begin a paragraph with a heading; gives the tags that nothing before it guards."""
-        entry = self._paragraph(tags)
+    def heading(self, html: str, tag: Tag = UNTAGGED) -> None:
+        """Begin a paragraph with a heading; panels right under it still guard it."""
+        entry = self._paragraph(tag.tags)
         entry.matter.append(f"<h2>{html}</h2>\n")
-        return self._tagged(tags, html)
+        self._tagged(tag, html)
+        self._unsettled = tag
 
-    def step(self, html: str, tags: tuple[About, ...] = ()) -> tuple[About, ...]:
-        """Add one step of a procedure; gives the tags that nothing before it guards."""
+    def step(self, html: str, tag: Tag = UNTAGGED) -> None:
+        """Add one step of a procedure."""
+        self._settle()
         self._steps += 1
         number = f"{self._paragraphs}.{self._steps}" if self._paragraphs else f"{self._steps}"
-        entry = self._begin(_Entry(number, "step", tags))
+        entry = self._begin(_Entry(number, "step", tag.tags))
         entry.matter.append(html)
         entry.has_text = True
-        return self._tagged(tags, html)
+        self._tagged(tag, html)
+        self._unsettled = tag
+        self._settle()
 
     def text(self, html: str) -> None:
         """Add a paragraph, list or table of the author's text."""
+        self._settle()
         last = self.entries[-1] if self.entries else None
         if last is None or last.kind == "step" or self._panel_cuts(last):
             last = self._paragraph(())
@@ -91,6 +109,7 @@ class Page:
 
     def thing(self, html: str) -> None:
         """Add a figure, formula, slot or code to the paragraph or step above."""
+        self._settle()
         last = self.entries[-1] if self.entries else None
         if last is None or self._panel_cuts(last):
             last = self._paragraph(())
@@ -112,6 +131,7 @@ class Page:
 
     def close(self) -> bool:
         """Show the panels that nothing followed; whether there were any."""
+        self._settle()
         if not self.waiting:
             return False
         self._paragraph(())
@@ -130,10 +150,16 @@ class Page:
         """Every anchor of the page, those of steps too."""
         return frozenset(entry.anchor for entry in self.entries)
 
-    def _tagged(self, tags: tuple[About, ...], html: str) -> tuple[About, ...]:
-        if tags:
-            self.safety.append(f"step ({', '.join(tags)}) {html}")
-        return tuple(tag for tag in tags if tag not in self.guarded)
+    def _tagged(self, tag: Tag, html: str) -> None:
+        if tag.tags:
+            self.safety.append(f"step ({', '.join(tag.tags)}) {html}")
+
+    def _settle(self) -> None:
+        """Say which tags of the last step or heading nothing before it guards."""
+        tag, self._unsettled = self._unsettled, UNTAGGED
+        unguarded = tuple(about for about in tag.tags if about not in self.guarded)
+        if unguarded:
+            tag.note(unguarded)
 
     def _panel_cuts(self, last: _Entry) -> bool:
         """Whether a waiting panel begins a new entry; under a bare heading it joins that one."""
@@ -146,6 +172,7 @@ class Page:
         return False
 
     def _paragraph(self, tags: tuple[About, ...]) -> _Entry:
+        self._settle()
         self._steps_end()
         self._paragraphs += 1
         return self._begin(_Entry(str(self._paragraphs), "paragraph", tags))

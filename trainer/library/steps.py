@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from trainer.library.catalogue import About
 from trainer.library.desk import Desk, Piece
 from trainer.library.fences import Fence
-from trainer.library.page import Page
+from trainer.library.page import Page, Tag
 from trainer.library.problems import problem
 
 ABOUT: tuple[About, ...] = ("electrical", "burrs")
@@ -94,12 +94,16 @@ def steps(fence: Fence, desk: Desk) -> list[Piece]:
     return [_step(line, text, desk) for line, text in rows]
 
 
-def note_tags(tag: Tagged, unguarded: tuple[About, ...], line: int, desk: Desk) -> None:
-    """Lay down what is wrong with a step's or heading's tags."""
-    if tag.doubtful:
-        desk.note(UNKNOWN_TAG, line, 1, text=tag.doubtful)
-    for about in unguarded:
-        desk.note(UNGUARDED, line, 1, text=about)
+def judged(tagged: Tagged, line: int, desk: Desk) -> Tag:
+    """The tags of a step or heading for the page, with findings laid at its line."""
+    if tagged.doubtful:
+        desk.note(UNKNOWN_TAG, line, 1, text=tagged.doubtful)
+
+    def note(unguarded: tuple[About, ...]) -> None:
+        for about in unguarded:
+            desk.note(UNGUARDED, line, 1, text=about)
+
+    return Tag(tagged.tags, note)
 
 
 def _step(line: int, text: str, desk: Desk) -> Piece:
@@ -109,7 +113,7 @@ def _step(line: int, text: str, desk: Desk) -> Piece:
         lead = _LEAD.match(html)
         if lead:
             html = f"<h2>{lead[1]}</h2>{html[lead.end() :]}"
-        note_tags(tag, page.step(html, tag.tags), line, desk)
+        page.step(html, judged(tag, line, desk))
 
     return Piece(place, tag.text)
 

@@ -14,28 +14,26 @@ from markupsafe import Markup
 
 from trainer.drawing import strip
 from trainer.engine.outcome import StripMark
-from trainer.library import markup
+from trainer.library.markup import inline, page_html, short
 from trainer.paper import qr
 
 
 @lru_cache(maxsize=256)
 def lesson_html(html: str, edition_hash: str) -> Markup:
     """A lesson's HTML as the library sanitised it, its figures pointed at this edition."""
-    return Markup(markup.page_html(html, edition_hash))  # noqa: S704 - nh3 allow-list at put in force
+    return Markup(page_html(html, edition_hash))  # noqa: S704 - nh3 allow-list at put in force
 
 
 @lru_cache(maxsize=1024)
 def short_text(text: str) -> Markup:
     """An author's short Markdown (a situation, a remark) through the library's allow-list."""
-    return Markup(markup.short(text))  # noqa: S704 - nh3 allow-list
+    return Markup(short(text))  # noqa: S704 - nh3 allow-list
 
 
+@lru_cache(maxsize=1024)
 def one_line(text: str) -> Markup:
-    """The same for a text inside a line: its one paragraph without the paragraph's tags."""
-    html = short_text(text).strip()
-    inner = html.removeprefix("<p>").removesuffix("</p>")
-    whole = html.startswith("<p>") and html.endswith("</p>") and "<p>" not in inner
-    return Markup(inner if whole else html)  # noqa: S704 - as short_text
+    """The same for a text inside a line: no paragraphs, through the same allow-list."""
+    return Markup(inline(text))  # noqa: S704 - nh3 allow-list
 
 
 def accept_strip(mark: StripMark, *, inside: bool, ident: str) -> Markup:

@@ -112,13 +112,15 @@ class Positions:
 
     def _behind_escapes(self, entry: Entry, offset: int) -> int:
         at = entry.content_at
-        while offset > 0 and at < entry.value_end:
+        while at < entry.value_end:
             escape = _ESCAPE.match(self.text, at)
             if escape and escape.group()[1:2] in {" ", "\t", "\n"}:
-                at = escape.end()
-                continue
-            at = escape.end() if escape else at + 1
-            offset -= 1
+                at = escape.end()  # a line that goes on: nothing of it is in the value
+            elif offset == 0:
+                break
+            else:
+                at = escape.end() if escape else at + 1
+                offset -= 1
         return at
 
     def source(self, path: Path) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
@@ -12,6 +11,7 @@ from typing import Any
 from trainer.engine import reader_errors as wrong
 from trainer.engine.formula import Formula, FormulaError, compile_formula
 from trainer.engine.positions import Path, Positions, Problem, scan
+from trainer.engine.reader_toml import refusal_of
 from trainer.engine.spelling import meant
 from trainer.errors import CATALOGUE, InputError
 from trainer.findings import Finding, Severity
@@ -26,7 +26,6 @@ TOP_KEYS = (
     "shows", "topic", "few_draws", "worked", "only_when", "given", "hidden", "derived", "find",
     "method", "slips", "pick", "options", "acts", "before",
 )  # fmt: skip
-_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 # Signs that change how the text around them is read, without being seen themselves.
 _UNSEEN = frozenset("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 _NOTHING: Any = object()
@@ -82,25 +81,11 @@ class Block:
         return True
 
     def _refused(self, message: str) -> None:
-        place = _PLACE.search(message)
-        lines = self.text.split("\n")
-        line, column = len(lines), len(lines[-1]) + 1
-        if place and place.group(1):
-            line, column = int(place.group(1)), int(place.group(2))
-        what = _PLACE.sub("", message)
-        cure = "Texts stand between ' and '; numbers are written 12.5."
-        if "Illegal character" in what:
-            self._at(line, column, wrong.unseen_character, self._line_text(line),
-                     shown=what.rsplit(" ", 1)[-1].strip("'"))  # fmt: skip
-            return
-        if "escape" in what:
-            what, cure = (
-                "A backslash stands before a letter that it cannot change.",
-                ("Write the text between ' and ': there a backslash is itself."),
-            )
-        elif "Invalid value" in what or "Expected newline" in what:
-            what = "The value is neither a text, a number, true or false, nor a list."
-        self._at(line, column, wrong.not_toml, self._line_text(line), what=what, cure=cure)
+        refusal = refusal_of(message, self.text)
+        text = self._line_text(refusal.line)
+        fields = {"shown": refusal.what, "what": refusal.what, "cure": refusal.cure}
+        code = wrong.unseen_character if refusal.is_unseen else wrong.not_toml
+        self._at(refusal.line, refusal.column, code, text, **fields)
 
     def _line_text(self, line: int) -> str:
         lines = self.text.split("\n")

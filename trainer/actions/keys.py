@@ -58,7 +58,7 @@ def _make(file: Path) -> None:
             stream.flush()
             os.fsync(stream.fileno())
         try:
-            draft.hardlink_to(file)  # whole or not at all, and the first process wins
+            file.hardlink_to(draft)  # whole or not at all, and the first process wins
         except FileExistsError:
             return
     finally:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from tests.engine import marking_blocks as blocks
 from tests.strategies import plain_decimals
+from trainer.engine import marking_finds, worked
 from trainer.engine.draw import draw_key_for
 from trainer.engine.marking import EDITIONS, Asking, as_plain, from_plain, mark, mark_bytes
 from trainer.engine.outcome import ENGINE_EDITION, FindMarking, Marking, Outcome, Sheet
@@ -183,6 +184,40 @@ def test_slips_of_a_safety_find() -> None:
     assert first(blocks.standstill(), w="19").slip == "margin multiplied"
 
 
+def test_a_safety_find_whose_safe_side_is_lower() -> None:
+    text = blocks.STANDSTILL.replace("safe_side = 'higher'", "safe_side = 'lower'")
+    sheet = blocks.sheet(text, t="4.5", k="2", m="5")
+    assert first(sheet, w="13.95").outcome is Outcome.INSIDE
+    assert first(sheet, w="14.05").remark == (
+        "Near enough, but on the unsafe side. Round down here: at most 14 s."
+    )
+
+
+@pytest.mark.parametrize(
+    ("unit", "words"),
+    [("%", "Short by 10.0 %-points."), ("degC", "Short by 10.0 K."), ("g", "Short by 10.0 g.")],
+)
+def test_a_difference_has_a_unit_of_its_own(unit: str, words: str) -> None:
+    text = f"""
+id = 'M05-E9'
+title = 'One'
+situation = 'Of =x= one.'
+accept = 'within 3 %'
+few_draws = 'a test'
+worked = 'It is =y=.'
+
+[given]
+x = {{ what = 'value', from = 20, to = 60, step = 1, unit = '{unit}' }}
+
+[find]
+y = {{ what = 'the same', unit = '{unit}' }}
+
+[method]
+y = 'x'
+"""
+    assert first(blocks.sheet(text, x="40"), y="30").said.endswith(words)
+
+
 # --- carried on ---------------------------------------------------------------------------------
 
 
@@ -248,6 +283,12 @@ def test_never_into_a_safety_find() -> None:
         Outcome.OUTSIDE,
         Outcome.OUTSIDE,
     ]
+
+
+def test_an_own_value_from_which_there_is_no_way_on_carries_nothing() -> None:
+    text = blocks.CHAIN.replace("c = 'b * g'", "c = 'n^2 / b * g'")
+    sheet = blocks.sheet(text, n="1400", r="0.30", g="0.25", h="4")
+    assert marked(sheet, b="0", c="5", k="5").finds[1].outcome is Outcome.OUTSIDE
 
 
 def test_a_whole_number_rounded_down_carries_on() -> None:
@@ -366,7 +407,8 @@ def test_letters_are_those_shown_not_those_written() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "words"), [("E", "Write letters from A to D"), ("A1", "Write letters from A to D")]
+    ("text", "words"),
+    [("E", "Write letters from A to D"), ("A1", "Write letters from A to D"), ("Ä", "letters")],
 )
 def test_letters_that_are_not_there(text: str, words: str) -> None:
     result = mark(blocks.sheet(blocks.PICK_ALL), {"pick": text})
@@ -449,6 +491,21 @@ def test_a_right_order_moves_only_what_must_move() -> None:
     result = marked(blocks.sheet(text), order="open tell unplug prove")
     assert result.mark == 1
     assert result.right_choices == ("open", "tell", "unplug", "prove")
+
+
+def test_equal_bytes_mean_equal_marks() -> None:
+    one, other = (marked(blocks.dose_time(), t=text) for text in ("5.19", "5.2"))
+    assert mark_bytes(one) != mark_bytes(other)
+
+
+def test_what_is_kept_of_exercises_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(marking_finds, "_MOST_KEPT", 1)
+    monkeypatch.setattr(worked, "_MOST_KEPT", 1)
+    for text in (blocks.CHAIN, blocks.CHAIN, blocks.CHAIN):
+        sheet = blocks.sheet(text, n="1400", r="0.30", g="0.25", h="4")
+        assert marked(sheet, b="4667", c="19.44", k="280").mark == 2
+    assert len(marking_finds._FEEDING) == 1
+    assert len(worked._LINES) == 1
 
 
 # --- again --------------------------------------------------------------------------------------

@@ -9,7 +9,9 @@ import pytest
 
 from tests.engine import marking_blocks as blocks
 from trainer.engine import proof
-from trainer.engine.outcome import ENGINE_EDITION, Proof
+from trainer.engine.figures import Figures
+from trainer.engine.outcome import ENGINE_EDITION, Band, Proof
+from trainer.engine.proof_tally import Tally
 from trainer.engine.reader import read_block
 from trainer.findings import Finding
 
@@ -246,6 +248,79 @@ def test_findings_carry_the_file_and_the_worst_comes_first() -> None:
     ]
     line, column = spot(text, "worked")
     assert str(found.findings[0]).startswith(f"M05/exercises.md:{line + 39}:{column}: error: ")
+
+
+def test_a_derived_value_that_does_not_exist() -> None:
+    derived = "[derived]\nd = { what = 'd', value = '1 s / (a - 4 s)', unit = '', step = 0.01 }"
+    text = SMALL.replace("[find]", f"{derived}\n\n[find]")
+    text = text.replace("b = 'C - a'", "b = 'C - a * d / d'")
+    finding = only(run(text), "ENG-410")
+    assert "d has no value in 3.7 % of the draws, first at a = 4 s, D = 15 %" in finding.message
+    assert (finding.line, finding.column) == spot(text, "d = { what")
+
+
+def test_a_slip_of_the_unit_that_is_right_is_named_as_the_reason() -> None:
+    # The answer is 1 upside down in every draw.
+    text = SMALL.replace("b = 'C - a'", "b = 'C / C * 1 s'").replace("'a*100/D'", "'D'")
+    finding = only(run(text), "ENG-423")
+    assert "a slip of the unit lies too near to b" in finding.message
+    assert (finding.line, finding.column) == spot(text, "b = { what")
+
+
+def test_the_guards_behind_the_draw() -> None:
+    """What the draw already refuses is looked at once more, should its rules ever loosen."""
+    exercise = blocks.exercise(SMALL)
+    tally = Tally(exercise, 10, 100)
+    figures = tally.plan.figures({column.symbol: column.at(0) for column in tally.plan.columns})
+    assert isinstance(figures, Figures)
+    seen = tally.seen["b"]
+    # First draw: 4 s at 15 %. The cycle, the slip's value, is 26.67 s; the answer 22.67 s.
+    wrong = Band(Decimal(26), Decimal(27), Decimal("22.67"), "26", "27", "s")
+    for _ in range(2):
+        tally._check_slips(seen, wrong, Decimal(0), figures)
+        tally._check_inside(seen.find, wrong, figures, None)
+    assert [finding.code for finding in tally.findings] == ["ENG-412", "ENG-418"]
+    assert "'whole cycle given' gives 26.67 s, which is accepted as b" in tally.findings[0].message
+
+
+def test_an_exercise_without_places_has_findings_of_the_whole_file() -> None:
+    exercise = replace(blocks.exercise(SMALL.replace("the rest =b=.", "the rest.")), lines={})
+    assert {(finding.line, finding.column) for finding in proof.run(exercise).findings} == {(0, 0)}
+
+
+def test_words_of_danger_are_looked_for_in_options_and_acts() -> None:
+    for text, key in ((blocks.PICK_ALL, "options"), (blocks.ORDER, "acts")):
+        bare = text.replace("hazards = ['H01']\n", "").replace("'safety'", "'quality'")
+        exercise = blocks.exercise(bare)
+        words = {"tell the staff": "open the machine", "the stop button": "the mains switch"}
+        for old, new in words.items():
+            bare = bare.replace(old, new)
+        finding = only(run(bare), "ENG-422")
+        place = {exercise.lines[name] for name in exercise.lines if name.startswith(key)}
+        assert (finding.line, finding.column) in place
+
+
+def test_samples_have_too_many_draws_to_walk() -> None:
+    text = """
+id = 'M07-E3'
+title = 'Repeatability'
+situation = 'The readings are =r=.'
+accept = 'within 3 %'
+worked = 'The spread is =s=.'
+
+[given]
+r = { what = 'readings', readings = 5, about = 100.0, spread = 0.1, step = 0.1, unit = 'g' }
+
+[find]
+s = { what = 'spread', unit = 'g' }
+
+[method]
+s = 'sd(r)'
+"""
+    found = run(text, draws=300)
+    assert (found.exhaustive, found.draws) == (False, 300)
+    assert found.distinct > 200
+    assert proof.from_plain(proof.as_plain(found)) == found
 
 
 # --- the store ----------------------------------------------------------------------------------

@@ -59,7 +59,7 @@ def _same_digits(text: str, value: Decimal) -> None:
     if not _NUMBER_ALONE.fullmatch(plain):
         return
     digits = re.sub(r"\D", "", plain)
-    assert int(digits) == abs(int(value.scaleb(-_exponent(value))))
+    assert int(digits) == int("".join(map(str, value.as_tuple().digits)))
     tail = re.split(r"[.,' ]", plain)[-1]
     assert -_exponent(value) in {0, len(tail)}
     if _exponent(value) == 0 and re.search(r"[.,' ]\d", plain.lstrip("+- ")):

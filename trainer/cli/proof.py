@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
+from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -15,6 +17,7 @@ if TYPE_CHECKING:
     from trainer.engine.outcome import Proof
 
 STORE = "proofs.json"
+WORTH_PROCESSES = 8
 
 
 @click.command(
@@ -41,6 +44,8 @@ def command(*, path: Path, as_json: bool, store: bool, again: bool) -> None:
     )
     proofs = _prove(exercises, known, quiet=as_json)
     findings = [*findings, *(finding for one in proofs for finding in one.findings)]
+    if path.is_dir():
+        findings = [finding.in_file(str(path / finding.file)) for finding in findings]
     if store:
         store_file.write_text(proof.write_store(proofs), encoding="utf-8")
     if as_json:
@@ -63,20 +68,42 @@ def _read(path: Path) -> tuple[list[Exercise], list[Finding]]:
 
 
 def _prove(exercises: list[Exercise], known: dict[str, Proof], *, quiet: bool) -> list[Proof]:
+    """Proofs in the order of the exercises: the stored ones, and the others on every core."""
     from trainer.engine import proof
 
-    proofs: list[Proof] = []
     wanted = [one for one in exercises if one.hash not in known]
-    with click.progressbar(
-        length=max(len(wanted), 1), label="proving", hidden=quiet or not wanted, file=None
-    ) as bar:
-        for exercise in exercises:
-            if exercise.hash in known:
-                proofs.append(known[exercise.hash])
-                continue
-            proofs.append(proof.run(exercise))
+    found = dict(known)
+    with click.progressbar(length=len(wanted), label="proving", hidden=quiet or not wanted) as bar:
+        for one in _proofs_of(wanted):
+            found[one.hash] = one
             bar.update(1)
-    return proofs
+    return [proof.placed(found[one.hash], one, one.file) for one in exercises]
+
+
+def _proofs_of(exercises: list[Exercise]) -> Iterator[Proof]:
+    """Prove here when there is little to do, else in a process a core, each reading for itself."""
+    from trainer.engine import proof
+
+    cores = min(os.cpu_count() or 1, len(exercises))
+    if cores < 2 or len(exercises) < WORTH_PROCESSES:
+        yield from (proof.run(one) for one in exercises)
+        return
+    from concurrent.futures import ProcessPoolExecutor, as_completed
+    from multiprocessing import get_context
+
+    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
+        asked = {pool.submit(_prove_source, one.source): one for one in exercises}
+        for done in as_completed(asked):
+            plain = done.result()
+            yield proof.run(asked[done]) if plain is None else proof.from_plain(plain)
+
+
+def _prove_source(source: str) -> dict[str, Any] | None:
+    """Prove one exercise from its text alone; None where it needs data that came with the module."""
+    from trainer.engine import proof, reader
+
+    exercise, _ = reader.read_block(source)
+    return None if exercise is None else proof.as_plain(proof.run(exercise))
 
 
 def _print(proofs: list[Proof], findings: list[Finding]) -> None:

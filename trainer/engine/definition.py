@@ -187,6 +187,7 @@ class Exercise:
     before: tuple[Before, ...] = ()
     few_draws: str = ""
     lines: dict[str, tuple[int, int]] = field(default_factory=dict, compare=False, repr=False)
+    file: str = field(default="", compare=False, repr=False)
 
     @property
     def marks(self) -> int:

@@ -157,6 +157,7 @@ def _exercise(block: Block) -> Exercise | None:
         before=asked.before,
         few_draws=block.take_text(("few_draws",), example="few_draws = 'why'", limit=600) or "",
         lines=_lines(block),
+        file=block.file,
     )
 
 

@@ -168,7 +168,7 @@ def _figure(fence: Fence, desk: Desk) -> list[Piece]:
         page.figures += 1
         page.thing(plate(figure, narrow, alt=alt, caption=html, number=page.figures))
 
-    return [Piece(place, caption)]
+    return [Piece(place, " ".join(caption.split()))]
 
 
 for _name, _read in {

@@ -22,11 +22,6 @@ from trainer.library.svg import read_svg
 LARGEST_PICTURE = 1024 * 1024
 MOST_PIXELS_A_SIDE = 4000
 
-BAD_NAME = problem(
-    "LIB-411",
-    "The figure name '{text}' cannot be used.",
-    "Use letters, digits, - and _ with the ending .svg, .png or .jpg.",
-)
 BAD_PICTURE = problem(
     "LIB-412",
     "The picture is not a sound {kind} file: {why}.",
@@ -37,7 +32,6 @@ PICTURE_TOO_LARGE = problem(
     "The picture is too large: {size}.",
     "Keep it under 1 MiB and 4000 pixels a side; a drawing as SVG is better still.",
 )
-_NAME = re.compile(FIGURE_NAME)
 _ADDRESS = re.compile(rf'(src|srcset)="figure:({FIGURE_NAME})"')
 _PNG_HEAD = b"\x89PNG\r\n\x1a\n"
 
@@ -56,8 +50,6 @@ def read_figure(
     name: str, content: bytes, *, file: str
 ) -> tuple[Figure | None, tuple[Finding, ...]]:
     """One figure file, with every finding; None where nothing can be served of it."""
-    if not _NAME.fullmatch(name):
-        return None, (finding(BAD_NAME, file, 0, text=name),)
     if name.endswith(".svg"):
         drawing, findings = read_svg(content, file=file)
         if drawing is None:

@@ -37,9 +37,6 @@ NO_LESSONS = problem("LIB-521", "The module has no lesson yet.", "Write 01-title
 NOT_PLACED = problem(
     "LIB-522", "No lesson places exercise {text}.", "Put a sheet block with its id into one."
 )
-FILE_TWICE = problem(
-    "LIB-523", "Two files are called '{text}'.", "Names in figures/ and data/ must differ."
-)
 
 
 @dataclass(slots=True)
@@ -139,9 +136,7 @@ def _figures_and_data(
         place, name = PurePosixPath(path).parent.name, PurePosixPath(path).name
         if place not in {"figures", "data"}:
             continue
-        if name in figures:
-            findings.append(finding(FILE_TWICE, base + path, 0, text=name))
-        elif place == "data":
+        if place == "data":
             shipped[name] = contents[path]
         else:
             figure, found = read_figure(name, contents[path], file=base + path)

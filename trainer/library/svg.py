@@ -17,7 +17,7 @@ from xml.parsers import expat
 from trainer.findings import Finding
 from trainer.library.problems import did_you_mean, finding, problem
 
-LONGEST = 256 * 1024
+LONGEST = 128 * 1024
 DEEPEST = 32
 MOST_FINDINGS = 40
 NAMESPACE = "http://www.w3.org/2000/svg"

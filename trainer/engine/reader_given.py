@@ -97,7 +97,8 @@ def _drawn(block: Block, path: Path, symbols: Symbols) -> Given | None:
         unit = values.pop("unit", unit)
     if not fits:
         return None
-    if unit is None:
+    unit_is_unknown = kind_key == "column" and values is None and not block.has((*path, "unit"))
+    if unit is None or unit_is_unknown:
         symbols.tables[name] = table
         return None
     # Known even when broken, so that one mistake here is not a hundred in the formulas.

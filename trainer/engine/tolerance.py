@@ -49,8 +49,9 @@ def stated(accept: Accept, expected: Decimal) -> Decimal:
             return accept.value
         case "figures":
             # Agreeing to n figures: at most half a unit of the answer's last figure away.
-            last = expected.adjusted() - int(accept.value) + 1 if expected else 0
-            return Decimal(5).scaleb(last - 1)
+            if not expected:
+                return ZERO
+            return Decimal(5).scaleb(expected.adjusted() - int(accept.value))
         case _:
             return ZERO
 
@@ -102,6 +103,7 @@ def band(find: Find, expected: Decimal, tolerance: Decimal) -> Band:
     low, high = inward(
         CONTEXT.subtract(expected, tolerance), CONTEXT.add(expected, tolerance), places
     )
+    places = max(_places_needed(low), _places_needed(high), _step_places(tolerance))
     low_text, high_text = format_decimal(low, places), format_decimal(high, places)
     if find.safe_side == "higher":
         low = _DOWN.plus(expected)
@@ -113,15 +115,24 @@ def band(find: Find, expected: Decimal, tolerance: Decimal) -> Band:
 
 
 def band_places(expected: Decimal, tolerance: Decimal) -> int:
-    """The places in which a band is printed, negative for tens and hundreds.
+    """The places to which a band is rounded, negative for tens and hundreds.
 
     Fine enough for the tolerance, and never coarser than the third figure of the answer: the
     rounding allowance ends on such a figure, and it must stay inside.
     """
-    last = (tolerance / LEAST_STEPS).adjusted()
-    if expected:
-        last = min(last, expected.adjusted() - CHAIN_FIGURES + 1)
-    return -last
+    places = _step_places(tolerance)
+    return max(places, CHAIN_FIGURES - 1 - expected.adjusted()) if expected else places
+
+
+def _step_places(tolerance: Decimal) -> int:
+    return -(tolerance / LEAST_STEPS).adjusted()
+
+
+def _places_needed(value: Decimal) -> int:
+    """The places behind the point that are not idle zeros."""
+    exponent = value.normalize().as_tuple().exponent
+    assert isinstance(exponent, int)
+    return -exponent if value else -99
 
 
 def plain_text(value: Decimal) -> str:

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import tests.strategies  # noqa: F401 - loads the profile
-from trainer.drawing.strip import NARROW_ROOM, WIDE_ROOM, accept_strip
+from trainer.drawing.scale import NARROW_ROOM, WIDE_ROOM
+from trainer.drawing.strip import accept_strip
 
 
 def strip(

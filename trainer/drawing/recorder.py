@@ -12,10 +12,9 @@ from decimal import Decimal
 from html import escape
 from typing import Literal
 
-from trainer.drawing.scale import Label, Scale, scale_for, with_room
+from trainer.drawing.scale import NARROW_ROOM, Label, Scale, scale_for, with_room
 
 TOP, FOOT = 8, 86  # percent of the height: the highest and the lowest line of the grid
-NARROW_ROOM, WIDE_ROOM = 30, 40  # characters across, as on the accept strip
 MOST_X_STEPS, MOST_Y_STEPS = 7, 5
 MOST_POINTS = 600  # a longer trace keeps the lowest and highest point of each slice
 _INNER = 1000
@@ -120,7 +119,7 @@ def _scale(values: list[Decimal], axis: Axis, most: int) -> Scale:
     ends = [end for end in (axis.low, axis.high) if end is not None]
     low, high = min(values + ends), max(values + ends)
     if low == high:
-        low, high = (low, low + 1) if not low else (min(low, 0 * low), max(high, 0 * high))
+        low, high = min(low, Decimal(0)), max(high, Decimal(0)) or Decimal(1)
     elif axis.low is None and 0 < low <= high / 2:
         low = Decimal(0)  # a chart that nearly reaches zero shows it
     return scale_for(low, high, most=most)
@@ -151,17 +150,15 @@ def _grid_across(scale: Scale, unit: str) -> str:
     labels = [Label(scale.label(value), scale.at(value)) for value in scale.majors()]
     labels[0] = Label(labels[0].text, labels[0].at, "start")
     labels[-1] = Label(f"{labels[-1].text} {unit}".rstrip(), labels[-1].at, "end")
-    narrow, wide = with_room(labels, NARROW_ROOM), with_room(labels, WIDE_ROOM)
     parts = []
-    for one, in_narrow, in_wide in zip(labels, narrow, wide, strict=True):
+    for one, is_shown in zip(labels, with_room(labels, NARROW_ROOM), strict=True):
         if one.at:
             parts.append(
                 f'<line class="grid" x1="{one.at}%" x2="{one.at}%" y1="{TOP}%" y2="{FOOT}%"/>'
             )
-        if in_narrow or in_wide:
-            both = "" if in_narrow else " rest"
+        if is_shown:
             parts.append(
-                f'<text class="{one.anchor}{both}" x="{one.at}%" y="{FOOT}%" dy="1.5em">'
+                f'<text class="{one.anchor}" x="{one.at}%" y="{FOOT}%" dy="1.5em">'
                 f"{escape(one.text)}</text>"
             )
     return "".join(parts)

@@ -12,6 +12,8 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 _CONTEXT = Context(prec=28)
 _ONE, _TWO, _FIVE, _TEN = (Decimal(number) for number in (1, 2, 5, 10))
 LONGEST_LABEL = 9
+NARROW_ROOM = 30  # characters that fill a drawing on the narrowest page, 320 px at 14 px type
+WIDE_ROOM = 40  # characters that surely fit where the stylesheet shows the class "rest" again
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from html import escape
 
-from trainer.drawing.scale import Label, Scale, scale_for, with_room
+from trainer.drawing.scale import NARROW_ROOM, WIDE_ROOM, Label, Scale, scale_for, with_room
 
-NARROW_ROOM = 30  # characters that fill a strip on the narrowest page, 320 px at 14 px type
-WIDE_ROOM = 40  # characters that surely fit where the stylesheet shows the class "rest" again
 MOST_STEPS = 5
 FARTHEST = 60  # an answer more band widths away than this is shown by an arrow at the edge
 _PLACES = Decimal("0.01")

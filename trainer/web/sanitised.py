@@ -17,7 +17,6 @@ from trainer.engine.outcome import StripMark
 from trainer.library.markup import inline, page_html, short
 from trainer.paper import qr
 
-
 # A long formula scrolls on a narrow screen, so the keyboard must reach it, and it has a name there.
 _FORMULA = '<div class="formula">'
 _REACHABLE = '<div class="formula" tabindex="0" role="group" aria-label="formula">'

@@ -61,15 +61,23 @@ FRONTS = (
 )
 
 
+@lru_cache(maxsize=64)
+def _strip(roles: frozenset[str] | None) -> tuple[tuple[str, str, str], ...]:
+    """Words, endpoint and address of each entry for somebody with these roles, or for nobody."""
+    shown = [(p.words, p.endpoint) for p in PAPERS if roles and p.roles & roles]
+    if roles is None:
+        shown = [("check a certificate", "certificate.check"), ("sign in", "front.sign_in")]
+    return tuple((words, endpoint, url_for(endpoint)) for words, endpoint in shown)
+
+
 def papers() -> list[tuple[str, str, bool]]:
     """The house strip for who is signed in: words, address, whether it is this page."""
     person = current_actor()
-    if person is None:
-        shown = [("check a certificate", "certificate.check"), ("sign in", "front.sign_in")]
-    else:
-        shown = [(p.words, p.endpoint) for p in PAPERS if p.roles & person.roles]
-        shown.append((person.name, "front.own_papers"))
-    return [(words, url_for(name), request.endpoint == name) for words, name in shown]
+    roles = person.roles if person is not None else None
+    shown = _strip(roles)
+    if person is not None:
+        shown = (*shown, (person.name, "front.own_papers", url_for("front.own_papers")))
+    return [(words, address, request.endpoint == name) for words, name, address in shown]
 
 
 def front_of(roles: frozenset[str]) -> str:
@@ -84,13 +92,10 @@ def may_open(endpoint: str) -> bool:
 
 
 @lru_cache(maxsize=32)
-def _digest_of(name: str, changed_ns: int) -> str:  # noqa: ARG001 - the time is part of the cache key
-    return hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
-
-
 def asset(name: str) -> str:
     """The address of a style sheet or script, with its digest in it so that it may be kept."""
-    return f"/static/{name}?v={_digest_of(name, (STATIC / name).stat().st_mtime_ns)}"
+    digest = hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
+    return f"/static/{name}?v={digest}"
 
 
 def day(moment: date | datetime | None) -> str:

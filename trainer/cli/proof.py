@@ -99,7 +99,7 @@ def _proofs_of(exercises: list[Exercise]) -> Iterator[Proof]:
 
 
 def _prove_source(source: str) -> dict[str, Any] | None:
-    """Prove one exercise from its text alone; None where it needs data that came with the module."""
+    """Prove one exercise from its text alone; None where it needs data of its module."""
     from trainer.engine import proof, reader
 
     exercise, _ = reader.read_block(source)

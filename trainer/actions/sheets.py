@@ -16,7 +16,7 @@ from trainer.engine import marking_plain
 from trainer.engine.sheet import make as make_sheet
 from trainer.errors import NotFoundError, register
 from trainer.records.attempts import Attempt, Marked
-from trainer.records.editions import EditionEvent
+from trainer.records.editions import Edition, EditionEvent
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -187,12 +187,14 @@ def _cautions(exercise: Exercise, module: Module) -> tuple[str, ...]:
 
 
 def _why_void(session: Session, edition_hash: str) -> str:
+    subject = select(Edition.subject).where(Edition.hash == edition_hash).scalar_subquery()
     event = session.execute(
         select(EditionEvent.at, EditionEvent.reason)
-        .where(EditionEvent.edition_hash == edition_hash, EditionEvent.state == "withdrawn")
+        .join(Edition, Edition.hash == EditionEvent.edition_hash)
+        .where(Edition.subject == subject, EditionEvent.state == "withdrawn")
         .order_by(EditionEvent.id.desc())
         .limit(1)
     ).first()
     if event is None:
         return "It was ended without a mark."
-    return f"Its edition was withdrawn on {event.at.date()}: {event.reason}"
+    return f"The module was withdrawn on {event.at.date()}: {event.reason}"

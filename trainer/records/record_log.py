@@ -135,7 +135,7 @@ def consistency(session: Session, old: int, new: int | None = None) -> tuple[byt
         InputError: REC-020 for a size the log has not reached, or ``old`` above ``new``.
     """
     reached = _reached(session, new)
-    _refuse_beyond(old, reached + 1)
+    _refuse_size_beyond(old, reached)
     return _proof(session, tree.consistency_spans(old, reached))
 
 
@@ -190,13 +190,18 @@ def _reached(session: Session, size: int | None) -> int:
     reached = size_of(session)
     if size is None:
         return reached
-    _refuse_beyond(size, reached + 1)
+    _refuse_size_beyond(size, reached)
     return size
 
 
-def _refuse_beyond(asked: int, end: int) -> None:
-    if not 0 <= asked < end:
-        raise InputError(REC_SIZE, size=end, asked=asked)
+def _refuse_beyond(index: int, size: int) -> None:
+    if not 0 <= index < size:
+        raise InputError(REC_SIZE, size=size, asked=f"entry {index}")
+
+
+def _refuse_size_beyond(asked: int, size: int) -> None:
+    if not 0 <= asked <= size:
+        raise InputError(REC_SIZE, size=size, asked=f"state of {asked} entries")
 
 
 def _proof(session: Session, spans: Sequence[Span]) -> tuple[bytes, ...]:

@@ -119,6 +119,8 @@ class _Reader:
 
     def row(self, *, closing: str, depth: int) -> str:
         """Everything up to the closing token, which is taken too."""
+        if depth > DEEPEST:
+            raise InputError(TOO_DEEP, deepest=DEEPEST, column=self.column)
         parts: list[str] = []
         while (token := self.peek()) is not None:
             if token.text == closing:
@@ -150,7 +152,9 @@ class _Reader:
                 raise InputError(LOOSE, text=token.text, cure=cure, column=token.column)
             seen.add(token.text)
             self.at += 1
-            text = text.rstrip() + token.text + _bracketed(self.argument(depth, token.text))
+            text = (
+                (text.rstrip() or text) + token.text + _bracketed(self.argument(depth, token.text))
+            )
         return text
 
     def argument(self, depth: int, owner: str) -> str:

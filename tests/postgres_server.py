@@ -26,6 +26,7 @@ import pytest
 START_S = 60.0
 STOP_S = 20.0
 ACCOUNT = "postgres"
+_ROOM = 2**30
 
 
 @dataclass(frozen=True)
@@ -89,9 +90,17 @@ def _as_account() -> dict[str, Any]:
     return {"user": entry.pw_uid, "group": entry.pw_gid, "extra_groups": []}
 
 
+def _place() -> str:
+    """Memory where there is enough of it, as making a database for each test costs many syncs."""
+    memory = Path("/dev/shm")  # noqa: S108 - a folder with a random name is made in it
+    if memory.is_dir() and os.access(memory, os.W_OK) and shutil.disk_usage(memory).free > _ROOM:
+        return str(memory)
+    return "/tmp"  # noqa: S108 - likewise; a socket's path must be short
+
+
 @contextmanager
 def _started() -> Iterator[PostgresServer]:
-    folder = Path(tempfile.mkdtemp(prefix="grist-pg-", dir="/tmp"))
+    folder = Path(tempfile.mkdtemp(prefix="grist-pg-", dir=_place()))
     try:
         if os.geteuid() == 0:
             entry = pwd.getpwnam(ACCOUNT)

@@ -9,6 +9,7 @@ from sqlalchemy import select
 from trainer.records.attempts import Attempt
 from trainer.records.certificates import Candidacy, CertificateGranted
 from trainer.records.observations import ObservationRequest, ObservationSheet
+from trainer.records.signoffs import Restriction
 
 if TYPE_CHECKING:
     from werkzeug.routing import Rule
@@ -31,6 +32,7 @@ def values(played: Played) -> dict[str, object]:
         certificate = session.scalar(select(CertificateGranted.id))
         link = session.scalar(select(CertificateGranted.link_token))
         request = session.scalar(select(ObservationRequest.id))
+        restriction = session.scalar(select(Restriction.id))
     figures = house.module_in_force("M01")
     return {
         "exercise_id": "M03-E1",
@@ -47,6 +49,7 @@ def values(played: Played) -> dict[str, object]:
         "certificate_id": certificate,
         "candidacy": candidacy,
         "request_id": request,
+        "restriction_id": restriction or 1,
         "token": link,
         "link": "no-such-link-but-long-enough-000000",
         "filename": "look.css",

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-import os
-from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -17,7 +15,6 @@ if TYPE_CHECKING:
     from trainer.engine.outcome import Proof
 
 STORE = "proofs.json"
-WORTH_PROCESSES = 8
 
 
 @click.command(
@@ -68,42 +65,17 @@ def _read(path: Path) -> tuple[list[Exercise], list[Finding]]:
 
 
 def _prove(exercises: list[Exercise], known: dict[str, Proof], *, quiet: bool) -> list[Proof]:
-    """Proofs in the order of the exercises: the stored ones, and the others on every core."""
-    from trainer.engine import proof
+    """Proofs in the order of the exercises, with a bar while there is something to wait for."""
+    from trainer.engine.proof_many import run_many
 
-    wanted = [one for one in exercises if one.hash not in known]
-    found = dict(known)
-    with click.progressbar(length=len(wanted), label="proving", hidden=quiet or not wanted) as bar:
-        for one in _proofs_of(wanted):
-            found[one.hash] = one
-            bar.update(1)
-    return [proof.placed(found[one.hash], one, one.file) for one in exercises]
-
-
-def _proofs_of(exercises: list[Exercise]) -> Iterator[Proof]:
-    """Prove here when there is little to do, else in a process a core, each reading for itself."""
-    from trainer.engine import proof
-
-    cores = min(os.cpu_count() or 1, len(exercises))
-    if cores < 2 or len(exercises) < WORTH_PROCESSES:
-        yield from (proof.run(one) for one in exercises)
-        return
-    from concurrent.futures import ProcessPoolExecutor, as_completed
-    from multiprocessing import get_context
-
-    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
-        asked = {pool.submit(_prove_source, one.source): one for one in exercises}
-        for done in as_completed(asked):
-            plain = done.result()
-            yield proof.run(asked[done]) if plain is None else proof.from_plain(plain)
-
-
-def _prove_source(source: str) -> dict[str, Any] | None:
-    """Prove one exercise from its text alone; None where it needs data of its module."""
-    from trainer.engine import proof, reader
-
-    exercise, _ = reader.read_block(source)
-    return None if exercise is None else proof.as_plain(proof.run(exercise))
+    waiting = len({one.hash for one in exercises} - set(known))
+    with click.progressbar(length=waiting, label="proving", hidden=quiet or not waiting) as bar:
+        return run_many(
+            exercises,
+            known=known,
+            progress=lambda _done, _all: bar.update(1),
+            files={one.id: one.file for one in exercises},
+        )
 
 
 def _print(proofs: list[Proof], findings: list[Finding]) -> None:

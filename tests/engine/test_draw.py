@@ -133,6 +133,19 @@ def test_every_draw_of_the_grid() -> None:
     assert draws[-1] == {"m": Decimal("7.1"), "q": Decimal("2.6"), "z": Decimal("0.25")}
 
 
+def test_tied_values_walk_together() -> None:
+    block = LAG.replace("to = 21.0", "to = 7.1").replace("to = 5.0", "to = 2.6")
+    block = block.replace("from = 0.20, to = 0.80, step = 0.05", "one_of = [0.2, 0.3]").replace(
+        "[find]",
+        "r = { what = 'r', one_of = [5, 9], tied_to = 'z' }\n[find]",
+    )
+    exercise = exercise_of(block.replace("'z + f'", "'z + f * r / r'"))
+    assert [(draw["z"], draw["r"]) for draw in every(exercise)] == [
+        (Decimal("0.2"), Decimal(5)),
+        (Decimal("0.3"), Decimal(9)),
+    ] * 4
+
+
 def test_an_exercise_without_a_kept_draw_says_so() -> None:
     block = LAG.replace("plausible = '1 s to 10 s'", "plausible = '100 s to 200 s'")
     with pytest.raises(StateError, match="not plausible"):

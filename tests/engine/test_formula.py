@@ -134,6 +134,10 @@ def test_temperatures_are_points() -> None:
     assert told("a - b", "K", a="93.5 degC", b="22 degC") == Decimal("71.5")
     assert told("-5 degC + d", "degC", d="10 K") == 5
     assert told("max(a, b)", "degC", a="20 degC", b="30 degC") == 30
+    assert told("d + a", "degC", a="20 degC", d="10 K") == 30
+    assert refused("a < d", a="degC", d="K").code == "ENG-124"
+    assert refused("d < a", a="degC", d="K").column == 5
+    assert "(a temperature)" in str(refused("exp(d + a) + ln(a < a)", a="degC", d="kg"))
     for text in ("a + b", "a * 2", "-a", "sum(a, b)", "sqrt(a)", "exp(a)", "a ^ 2"):
         assert refused(text, a="degC", b="degC").code == "ENG-124"
     assert refused("b - a", a="degC", b="K").code == "ENG-124"
@@ -162,6 +166,9 @@ def test_temperatures_are_points() -> None:
         ("2 * (L > 1 kg)", "ENG-125", 5),
         ("not L", "ENG-125", 5),
         ("L and d", "ENG-125", 1),
+        ("max(L > d, 1)", "ENG-125", 5),
+        ("max(L > L, 1)", "ENG-125", 5),
+        ("count(L, d)", "ENG-121", 10),
         ("L + M", "ENG-120", 5),
         ("max", "ENG-120", 1),
     ],
@@ -225,6 +232,10 @@ def test_every_mismatch_is_found_and_none_twice() -> None:
         ("1e65", "ENG-104", 1),
         ("1e00001", "ENG-104", 1),
         ("123456789012345678901234567890", "ENG-104", 1),
+        ("0." + "0" * 64 + "1", "ENG-104", 1),
+        ("2 kg 'III'", "ENG-106", 6),
+        ("2 <", "ENG-105", 4),
+        ("2 < <", "ENG-105", 5),
         (".5", "ENG-103", 1),
         ("a.b", "ENG-103", 2),
         ("a = b", "ENG-103", 3),
@@ -321,6 +332,7 @@ def test_the_process_cannot_change_the_figures() -> None:
         ("pi/4*(m^2 - d^2)", "π / 4 · (m² - d²)", "π / 4 · ((18.0 g)² - (-2 g)²)"),
         ("q - d", "q - d", "3.8 g/s - (-2 g)"),
         ("d * q", "d · q", "(-2 g) · 3.8 g/s"),
+        ("((n)) * ((n + 1))", "n · (n + 1)", "4 · (4 + 1)"),
         ("-d + (q)", "-d + q", "-(-2 g) + 3.8 g/s"),
         ("m ^ -2 ^ n", "m^(-2^n)", "(18.0 g)^(-2^4)"),
         ("max(1 dose, 5 dose, n)", "max(1 dose, 5 doses, n)", "max(1 dose, 5 doses, 4)"),

@@ -241,6 +241,12 @@ def test_tied_lists_and_their_use() -> None:
     assert "ENG-233" in codes(twice)
 
 
+FIND_IN = (
+    LAG.replace("{", "{{").replace("}", "}}").replace("'z + f'", "'{line}'")
+    .replace("unit = 's' }}\n\n[m", "unit = '{unit}' }}\n\n[m")
+)  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("block", "code"),
     [
@@ -250,6 +256,14 @@ def test_tied_lists_and_their_use() -> None:
         (with_given("k = { what = 'k', one_of = [1, inf] }"), "ENG-204"),
         (with_given(f"k = {{ what = 'k', one_of = {list(range(201))} }}"), "ENG-232"),
         (with_given("k = { what = 'k', is = 'a' }"), "ENG-207"),
+        (with_given("k = { what = 'k', one_of = [1, 1.0000000001] }"), "ENG-205"),
+        (with_given("k = { what = 'k', one_of = [1, 2], tied_to = 'd' }\n"
+                    "d = { what = 'd', is = 1, unit = 'zz' }"), "ENG-227"),
+        (LAG.replace("t = 'z + f'", "t = 'z + f + (0 degC - 0 degC) * z / (1 s)'"), "ENG-121"),
+        (FIND_IN.format(line="5 K", unit="degC"), "ENG-242"),
+        (FIND_IN.format(line="5 degC", unit="K"), "ENG-242"),
+        (LAG.replace("The chute", "=m in furlong= The chute"), "ENG-260"),
+        (PICK.replace("from = 400", "is = inf, from = 400"), "ENG-204"),
         (with_given("k = { what = 'k', is = 1.0000000001 }"), "ENG-205"),
         (with_given("k = { what = 'k', to = 3, step = 1 }"), "ENG-208"),
         (with_given("k = { what = 'k', from = 3, to = 3, step = 1 }"), "ENG-230"),

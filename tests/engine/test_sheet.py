@@ -153,6 +153,28 @@ def test_derived_values_are_rounded_before_computing() -> None:
     assert sheet.texts["f"] == "2.368 s"
 
 
+def test_a_condition_may_look_at_derived_values() -> None:
+    block = LAG.replace("[find]", DERIVED).replace("f = 'm / q'", "f = 'd / q'")
+    block = block.replace("[given]", "only_when = ['d > 20 g']\n[given]", 1)
+    refused = make_from_values(exercise_of(block), SAMPLE)
+    assert isinstance(refused, NotKept)
+    assert refused.about == "d > 20 g"
+
+
+def test_whole_things_are_printed_whole() -> None:
+    block = LAG.replace("t = 'z + f'", "n = '(floor(m / (1 g)))'\nt = 'z + f + 0 s * n'")
+    assert sheet_of(block).texts["n"] == "18"
+
+
+def test_a_catalogue_function_out_of_its_range_is_a_reason() -> None:
+    block = LAG.replace("f = 'm / q'", "k = 'days_left(m, (q - 3.8 g/s))'\nf = 'm / q'").replace(
+        "'z + f'", "'z + f + 0 * k'"
+    )
+    refused = make_from_values(exercise_of(block.replace("3.8 g/s", "1 g * 3.8 / (1 s)")), SAMPLE)
+    assert isinstance(refused, NotKept)
+    assert refused.words.startswith("k cannot be worked out: ")
+
+
 def test_whole_rounded_down_floors_the_find_in_its_unit() -> None:
     block = LAG.replace("'within 1 %'", "'whole, rounded down'").replace(
         "value = 'm / q'", "value = '9'"

@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Literal
 
 from trainer.engine import unit_slips
-from trainer.engine.formula_functions import FUNCTIONS, floored, snap
+from trainer.engine.formula_functions import floored, snap
 from trainer.engine.formula_nodes import Bracket, Call
 from trainer.engine.rows import clock_text, date_text, readings_of, runs_of
 from trainer.engine.tolerance import CHAIN_FIGURES, ZERO, takes_allowance, tolerance
@@ -286,7 +286,7 @@ def is_whole_by_nature(formula: Formula, unit: Unit) -> bool:
     while isinstance(tree, Bracket):
         tree = tree.part
     if isinstance(tree, Call) and tree.name in {"floor", "ceil", "round", "count"}:
-        return tree.name in FUNCTIONS
+        return True
     return bool(unit.counts) and "/" not in unit.symbol
 
 

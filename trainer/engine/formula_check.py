@@ -21,7 +21,6 @@ from trainer.engine.formula_errors import (
 from trainer.engine.formula_functions import FUNCTIONS, function_named
 from trainer.engine.formula_nodes import (
     Bracket,
-    Call,
     Chain,
     Comparison,
     Logic,
@@ -111,7 +110,7 @@ class Check:
                 for part in node.parts:
                     self.shaped(part, "truth")
                 return TRUTH
-            case Call():
+            case _:
                 return call_sort(self, node)
 
     def _name(self, node: Name) -> Sort | None:

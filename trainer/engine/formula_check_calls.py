@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.engine.formula_errors import angle_wanted, argument_unit, point_refused, root_refused
+from trainer.engine.formula_errors import (
+    angle_wanted,
+    argument_unit,
+    point_refused,
+    root_refused,
+    unknown_word,
+)
 from trainer.engine.formula_functions import function_named
-from trainer.engine.formula_nodes import Call, Node
+from trainer.engine.formula_nodes import Call, Node, Text
 from trainer.engine.formula_sorts import ANGLE, NUMBER, SHAPE_WORDS, Shape, Sort
 from trainer.maths import catalogue
 from trainer.maths.units import parse_unit
@@ -115,7 +121,10 @@ def _catalogued(check: Check, node: Call) -> Sort:
             wanted not in {"number", "series"}
             or (sort.dimension == unit.dimension and sort.point == unit.is_point)
         )
-        if not fits:
+        if isinstance(part, Text) and argument.choices and part.text not in argument.choices:
+            choices = ", ".join(f"'{choice}'" for choice in argument.choices)
+            check.refuse(unknown_word, part, name=node.name, text=part.text, choices=choices)
+        elif not fits:
             in_unit = wanted in {"number", "series"}
             check.refuse(
                 argument_unit,

@@ -85,7 +85,7 @@ def closure(node: Node, *, bare: bool) -> Run:  # noqa: PLR0911 - one return a k
             return _COMPARED[node.sign](left, right)
         case Logic():
             return _logic(node, bare=bare)
-        case Call():
+        case _:
             return _call(node, bare=bare)
 
 

@@ -81,6 +81,9 @@ argument_unit = register(
     "{name} wants {meaning} in {wanted}, and '{text}' is {unit}.",
     "Give '{argument}' as a quantity of {dimension}.",
 )
+unknown_word = register(
+    "ENG-128", "{name} does not know the word '{text}'.", "Write one of these: {choices}."
+)
 
 cannot_compute = register(
     "ENG-140",

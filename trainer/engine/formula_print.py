@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from trainer.engine.formula_nodes import (
     Bracket,
-    Call,
     Chain,
     Comparison,
     Logic,
@@ -71,7 +70,7 @@ def _written(node: Node, texts: Mapping[str, str]) -> str:  # noqa: PLR0911 - on
             return f"not {_written(node.parts[0], texts)}"
         case Logic():
             return f" {node.kind} ".join(_written(part, texts) for part in node.parts)
-        case Call():
+        case _:
             inside = ", ".join(_written(part, texts) for part in node.arguments)
             return f"{node.name}({inside})"
 

@@ -81,10 +81,6 @@ class Positions:
         line = bisect_right(self._starts, offset)
         return line, offset - self._starts[line - 1] + 1
 
-    def offset(self, line: int, column: int) -> int:
-        """The offset of a line and column."""
-        return self._starts[min(line, len(self._starts)) - 1] + column - 1
-
     def entry(self, path: Path) -> Entry | None:
         """The entry of a path, or of the nearest table around it."""
         while path:
@@ -172,8 +168,8 @@ class _Scanner:
 
     def skip(self, pattern: re.Pattern[str]) -> None:
         match = pattern.match(self.text, self.at)
-        if match:
-            self.at = match.end()
+        assert match, "every pattern of the scanner matches the empty text"
+        self.at = match.end()
 
     def peek(self, length: int = 1) -> str:
         return self.text[self.at : self.at + length]
@@ -186,7 +182,7 @@ class _Scanner:
         cure = "Put each key on a line of its own."
         if before == "'":
             cure = "A text that holds ' stands between ''' and '''."
-        elif before == '"':
+        if before == '"':
             cure = "A text that holds \" stands between ' and '."
         raise Problem(self.at, f"After the value comes '{self.peek(12).strip()}'.", cure)
 

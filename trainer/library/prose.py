@@ -102,6 +102,7 @@ def _markdown(troubles: list[Trouble]) -> tuple[Markdown, FootnoteExtension]:
     footnotes = FootnoteExtension(SEPARATOR="-", BACKLINK_TEXT="")
     tables = TableExtension(use_align_attribute=True)
     md = Markdown(extensions=[tables, footnotes, DefListExtension(), SaneListExtension()])
+    md.block_level_elements.remove("math")  # a formula stands in a paragraph like a word
     md.preprocessors.deregister("html_block")
     for name in ("hashheader", "setextheader", "hr"):
         md.parser.blockprocessors.deregister(name)

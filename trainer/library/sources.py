@@ -83,7 +83,8 @@ def decode(content: bytes, *, file: str) -> tuple[str | None, tuple[Finding, ...
         text = content.removeprefix(codecs.BOM_UTF8).decode("utf-8")
     except UnicodeDecodeError as fault:
         start = fault.start + (3 if content.startswith(codecs.BOM_UTF8) else 0)
-        why = "it is cut off" if fault.end >= len(fault.object) else f"byte {content[start]:#04x}"
+        is_cut = "unexpected end" in fault.reason
+        why = "it is cut off" if is_cut else f"byte {content[start]:#04x}"
         return None, (finding(NOT_UTF8, file, *_place(content, start), why=why),)
     text = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
     return text, tuple(_unseen(text, file))

@@ -137,7 +137,11 @@ def first_start(house: House) -> House:
         ("in force", "First start: in force are {subjects}."),
         ("kept out", "Kept out because of errors: {subjects}. See trainer proof {folder}."),
     ):
-        chosen = [one.subject for one in results if one.outcome == outcome]
+        chosen = [
+            one.subject
+            for one in results
+            if one.outcome == outcome and (outcome == "in force" or one.findings)
+        ]
         if chosen:
             words.append(sentence.format(subjects=", ".join(chosen), folder=folder))
     return replace(house, first_words=tuple(words or [f"There is no content in {folder}."]))
@@ -302,6 +306,8 @@ def _judge(house: House, actor: Actor | None, wanted: _Wanted, subject: str) -> 
     if subject not in wanted.library.canonical or has_errors(findings):
         return PutResult(subject, "kept out", 0, "", findings, ())
     is_scheme = subject == SCHEME
+    if is_scheme and not wanted.library.scheme.competencies:
+        return PutResult(subject, "kept out", 0, "", findings, ("there are no competencies",))
     new: Module | Scheme = wanted.library.scheme if is_scheme else wanted.library.modules[subject]
     pointer = wanted.pointers.get(subject)
     if pointer == new.hash:

@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from trainer import clock
 from trainer.actions.house import Actor, House
 from trainer.actions.permission import require_sight
+from trainer.actions.plain import plain_text
 from trainer.errors import NotFoundError, register
 from trainer.records import record_log
 from trainer.records.certificates import CertificateAct, CertificateGranted
@@ -128,7 +129,7 @@ def check_by_link(house: House, *, token: str) -> CertificateCheck:
     """The public check by the link of the QR code."""
     with house.database.reading() as session:
         row = session.scalars(
-            select(CertificateGranted).where(CertificateGranted.link_token == token[:64])
+            select(CertificateGranted).where(CertificateGranted.link_token == plain_text(token, 64))
         ).first()
         return _answer(house, session, row, asked="")
 

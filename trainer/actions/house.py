@@ -169,15 +169,11 @@ class House:
         raise NotFoundError(NO_LESSON, lesson=lesson[:40])
 
     def scheme(self, pointers: Mapping[str, str] | None = None) -> Scheme:
-        """The scheme edition in force.
+        """The scheme edition in force; an empty one, number 0, before the first."""
+        from trainer.library.catalogue import Scheme  # noqa: PLC0415 - only types until then
 
-        Raises:
-            NotFoundError: HOU-003 before the first one.
-        """
         found = self.in_force() if pointers is None else pointers
-        if SCHEME not in found:
-            raise NotFoundError(NO_EDITION, edition=SCHEME)
-        return self.scheme_edition(found[SCHEME])
+        return self.scheme_edition(found[SCHEME]) if SCHEME in found else Scheme({}, {})
 
     def scheme_edition(self, edition_hash: str) -> Scheme:
         """Any stored edition of the scheme.
@@ -188,7 +184,7 @@ class House:
         return self._schemes.get(edition_hash, lambda: self._load_scheme(edition_hash))
 
     def number(self, edition_hash: str) -> int:
-        """The number of a stored edition, which never changes.
+        """The number of a stored edition, which never changes; 0 for none.
 
         Raises:
             NotFoundError: HOU-003.
@@ -198,7 +194,7 @@ class House:
             with self.database.reading() as session:
                 return self._edition(session, edition_hash).number
 
-        return self._numbers.get(edition_hash, look_up)
+        return self._numbers.get(edition_hash, look_up) if edition_hash else 0
 
     def carried(self, edition_hash: str, module: Module) -> Carried:
         """What acts under an older edition leave to be done again under this one."""

@@ -24,10 +24,10 @@ from trainer.actions.permission import (
     hold,
     required_text,
 )
+from trainer.actions.plain import plain_text
 from trainer.actions.recording import log
 from trainer.actions.restricting import release, restrict, restriction_of
 from trainer.actions.roles_and_teams import NO_PERSON, plain_name
-from trainer.actions.sheets import plain_text
 from trainer.actions.standing import read_board
 from trainer.errors import InputError, NotFoundError, RefusedError, StateError, register
 from trainer.records import states

@@ -6,6 +6,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from trainer.actions.actor import Actor
+from trainer.actions.plain import plain_text
 from trainer.errors import InputError, RefusedError, register
 from trainer.records.people import Membership
 from trainer.rules.roles import Role
@@ -122,7 +123,7 @@ def required_text(what: str, text: str, most: int = 4000) -> str:
     Raises:
         InputError: PEO-012.
     """
-    found = text.strip()[:most]
+    found = plain_text(text, most).strip()
     if not found:
         raise InputError(NO_REASON, what=what)
     return found

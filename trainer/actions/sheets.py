@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,6 +11,7 @@ from sqlalchemy import Row, func, select
 
 from trainer.actions import keys
 from trainer.actions.permission import require_sight
+from trainer.actions.plain import plain_text
 from trainer.engine import marking_plain
 from trainer.engine.sheet import make as make_sheet
 from trainer.errors import NotFoundError, register
@@ -125,16 +125,6 @@ def plain_answers(exercise: Exercise, answers: Mapping[str, str]) -> dict[str, s
         for name, text in answers.items()
         if name in known and isinstance(text, str) and text.strip()
     }
-
-
-def plain_text(text: str, most: int) -> str:
-    """Text without control signs (line ends and tabs stay) and halves of signs, cut to a length."""
-    kept = (
-        sign
-        for sign in text[: most * 2]
-        if sign in "\n\t" or unicodedata.category(sign) not in {"Cc", "Cs", "Cn"}
-    )
-    return unicodedata.normalize("NFC", "".join(kept))[:most]
 
 
 _before = Attempt.__table__.alias("before")

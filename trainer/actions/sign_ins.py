@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from trainer import clock
 from trainer.actions import keys, passwords, throttle
 from trainer.actions.actor import Actor
+from trainer.actions.plain import plain_text
 from trainer.errors import BusyError, RefusedError, register
 from trainer.records.people import (
     Credential,
@@ -62,7 +63,7 @@ class NotSignedIn:
 
 def name_as_typed(text: str) -> str:
     """A sign-in name in the one form it is stored in."""
-    return unicodedata.normalize("NFKC", text).strip().casefold()[:200]
+    return unicodedata.normalize("NFKC", plain_text(text, 200)).strip().casefold()
 
 
 def sign_in(

@@ -16,6 +16,7 @@ from trainer.actions import keys
 from trainer.actions.house import Actor, House
 from trainer.actions.lesson_acts import acknowledge, sign_as_read
 from trainer.actions.permission import refuse_other, require_worker
+from trainer.actions.plain import plain_text
 from trainer.actions.sheets import (
     LONGEST_NOTES,
     NO_SHEET,
@@ -24,7 +25,6 @@ from trainer.actions.sheets import (
     SheetHead,
     VoidSheet,
     plain_answers,
-    plain_text,
     sheet_of,
 )
 from trainer.canonical import digest

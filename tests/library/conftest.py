@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import shutil
+import struct
 from dataclasses import dataclass
 from pathlib import Path
+from zlib import crc32
 
 import pytest
 
@@ -15,6 +17,16 @@ from trainer.library.reader import read
 SHELF = Path(__file__).parent / "shelf"
 LESSON = "modules/M01/01-the-plug.md"
 TOO_FEW_WORDS = "LIB-214"  # the sample's lessons are short on purpose
+
+
+def png(width: int, height: int) -> bytes:
+    """The smallest file that says it is a picture of this size; it holds no row of it."""
+
+    def chunk(kind: bytes, body: bytes) -> bytes:
+        return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", crc32(kind + body))
+
+    head = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IEND", b"")
 
 
 @dataclass(frozen=True)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import struct
-import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import pytest
 
-from tests.library.conftest import Folder
+from tests.library.conftest import Folder, png
 from trainer.errors import CATALOGUE
 from trainer.library import markup, module, prose, reader, scheme  # noqa: F401 - they register
 
@@ -108,17 +106,6 @@ def link_to_nothing(folder: Folder) -> None:
     place.symlink_to(place.parent / "gone.svg")
 
 
-def wide_png() -> bytes:
-    """The smallest file that says it is 5000 pixels wide."""
-
-    def chunk(kind: bytes, body: bytes) -> bytes:
-        sum_of_it = zlib.crc32(kind + body)
-        return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", sum_of_it)
-
-    head = struct.pack(">IIBBBBB", 5000, 1, 8, 0, 0, 0, 0)
-    return PNG + chunk(b"IHDR", head) + chunk(b"IEND", b"")
-
-
 def many_files(folder: Folder) -> None:
     for number in range(401):
         folder.write(f"modules/M01/data/d{number}.csv", "x\n")
@@ -206,7 +193,7 @@ CASES = [
     Case("LIB-406", swap(FIGURE, "fill:none", "fill:url(//x)"), FIGURE, "</style", "url("),
     Case("LIB-407", swap(FIGURE, 'viewBox="0 0 120 60"', ""), FIGURE, (1, 1)),
     Case("LIB-412", put(PICTURE, PNG), PICTURE, says="cut off"),
-    Case("LIB-413", put(PICTURE, wide_png()), PICTURE, says="5000 by 1 pixels"),
+    Case("LIB-413", put(PICTURE, png(5000, 1)), PICTURE, says="5000 by 1 pixels"),
     Case("LIB-501", lambda folder: (folder.path / MODULE).unlink(), MODULE),
     Case("LIB-502", swap(L2, "module = 'M01'", "module = 'M02'"), L2, "module", "M02"),
     Case("LIB-503", put("modules/x/module.md", EXTRA), "modules/x/module.md", "module", "x"),

@@ -29,7 +29,7 @@ _OTHERWISE = "Write it first, or leave it out."
 
 def check_modules(modules: Mapping[str, Built], scheme: ReadScheme) -> None:
     """Lay down what is wrong between modules, lessons and the scheme."""
-    competencies = _known(scheme, "competencies")
+    competencies = scheme.named("competencies")
     lessons = {lesson.id for built in modules.values() for lesson in built.lessons}
     exercises = {name for built in modules.values() for name in built.exercises.ids}
     criteria = {
@@ -58,7 +58,7 @@ def check_scheme(
     scheme: ReadScheme, modules: Collection[str], cautions: Mapping[str, Caution]
 ) -> None:
     """Lay down what is wrong within the scheme and between it and the modules."""
-    competencies = _known(scheme, "competencies")
+    competencies = scheme.named("competencies")
     for table in scheme.tables.values():
         if table.file.startswith("competencies/"):
             _check_list(table, "modules", modules, UNKNOWN_MODULE)
@@ -68,11 +68,6 @@ def check_scheme(
             _check_list(table, "competencies", competencies, UNKNOWN_COMPETENCY)
     needs = {name: one.needs for name, one in scheme.scheme.competencies.items()}
     _check_circles(needs, dict(scheme.tables))
-
-
-def _known(scheme: ReadScheme, folder: str) -> set[str]:
-    """Ids of files in a folder, broken ones too, so that one fault is told once."""
-    return {name for name, table in scheme.tables.items() if table.file.startswith(folder)}
 
 
 def _check_list(table: Table | None, key: str, known: Collection[str], code: str) -> None:

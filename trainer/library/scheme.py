@@ -54,15 +54,20 @@ class ReadScheme:
     scheme: Scheme
     findings: list[Finding]
     tables: dict[str, Table] = field(default_factory=dict)
+    files: tuple[str, ...] = ()  # those that could not be read as well
+
+    def named(self, folder: str) -> frozenset[str]:
+        """Ids of files in a folder, broken ones too, so that one fault is told once."""
+        return frozenset(PurePosixPath(file).stem for file in self.files if file.startswith(folder))
 
 
 def read_scheme(files: Mapping[str, str]) -> ReadScheme:
     """Read every competency and certificate of these files; broken ones are left out."""
     findings: list[Finding] = []
-    read = ReadScheme(Scheme({}, {}), findings)
+    read = ReadScheme(Scheme({}, {}), findings, files=tuple(sorted(files)))
     competencies: dict[str, Competency] = {}
     certificates: dict[str, Certificate] = {}
-    for file in sorted(files):
+    for file in read.files:
         before = len(findings)
         front = read_front_matter(files[file], file=file, findings=findings)
         if front.table is None:

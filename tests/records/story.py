@@ -6,7 +6,7 @@ Only tables are used, no rule and no action: a test of the tables depends on not
 from __future__ import annotations
 
 import hashlib
-import itertools
+import secrets
 from datetime import UTC, datetime, timedelta
 from typing import Any, TypeVar
 
@@ -56,7 +56,6 @@ class Story:
 
     def __init__(self, session: Session) -> None:
         self.session = session
-        self._tokens = itertools.count(1)
 
     def put(self, row: T) -> T:
         self.session.add(row)
@@ -64,7 +63,7 @@ class Story:
         return row
 
     def token(self) -> str:
-        return f"token-{next(self._tokens)}-{id(self)}"
+        return secrets.token_hex(16)
 
     def log(self, kind: str, person: int | None, at: datetime) -> int:
         with clock.at(at):

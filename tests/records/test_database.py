@@ -428,6 +428,14 @@ def test_times_come_back_aware_and_exact(database: Database) -> None:
     assert [row.disabled_at for row in found] == [None] * 3
 
 
+def test_an_error_does_not_show_what_was_written(database: Database) -> None:
+    database.write(add_team("a secret name"))
+    with pytest.raises(IntegrityError) as caught:
+        database.write(add_team("a secret name"))
+    assert "INSERT INTO team" in str(caught.value)
+    assert "a secret name" not in str(caught.value).replace(str(caught.value.orig), "")
+
+
 def test_a_time_without_zone_is_refused(database: Database) -> None:
     row = Person(number="P-1", sign_in_name="s", created_at=START.replace(tzinfo=None))
     with pytest.raises(Exception, match="names no zone") as caught:

@@ -118,6 +118,12 @@ _PRAGMAS = (
     "cache_size=-65536",
     "journal_size_limit=67108864",
 )
+_ENGINE_OPTIONS: dict[str, Any] = {
+    "pool_size": 4,
+    "max_overflow": 12,
+    "pool_timeout": _BUSY_TIMEOUT_MS / 1000,
+    "hide_parameters": True,  # a logged error must not show an answer or a draw key
+}
 _writing: ContextVar[bool] = ContextVar("records_writing", default=False)
 
 
@@ -248,7 +254,7 @@ def open_database(url: str, *, create: bool = False) -> Database:
 
 
 def _sqlite(url: Any) -> Engine:  # noqa: ANN401 - SQLAlchemy's URL
-    engine = create_engine(url, pool_size=4, max_overflow=12, pool_timeout=_BUSY_TIMEOUT_MS / 1000)
+    engine = create_engine(url, **_ENGINE_OPTIONS)
 
     @event.listens_for(engine, "connect")
     def _prepare(connection: Any, _record: object) -> None:  # noqa: ANN401 - the driver's own
@@ -277,9 +283,7 @@ def _postgresql(url: Any) -> Engine:  # noqa: ANN401 - SQLAlchemy's URL
     options = "-c timezone=UTC -c statement_timeout=5000 -c lock_timeout=4000"
     engine = create_engine(
         url,
-        pool_size=4,
-        max_overflow=12,
-        pool_timeout=_BUSY_TIMEOUT_MS / 1000,
+        **_ENGINE_OPTIONS,
         pool_pre_ping=True,
         connect_args={"connect_timeout": 3, "options": options},
     )

@@ -143,6 +143,7 @@ REFUSED = [
     ("five", "s", "cannot be read as a number"),
     ("-", "s", "cannot be read as a number"),
     ("--3", "s", "cannot be read as a number"),
+    ("+-3", "s", "cannot be read as a number"),
     ("~5", "s", "cannot be read as a number"),
     ("±5", "s", "cannot be read as a number"),
     ("inf", "s", "cannot be read as a number"),

@@ -504,7 +504,7 @@ def test_what_is_kept_of_exercises_is_bounded(monkeypatch: pytest.MonkeyPatch) -
     for text in (blocks.CHAIN, blocks.CHAIN, blocks.CHAIN):
         sheet = blocks.sheet(text, n="1400", r="0.30", g="0.25", h="4")
         assert marked(sheet, b="4667", c="19.44", k="280").mark == 2
-    assert len(marking_finds._FEEDING) == 1
+    assert len(marking_finds._RULES) == 1
     assert len(worked._LINES) == 1
 
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import tests.strategies  # noqa: F401 - loads the profile
-from trainer.engine.unit_slips import is_near, unit_slips
+from trainer.engine.unit_slips import half_unit, is_near, slip_at, unit_slips
 from trainer.maths.units import parse_unit
 
 
@@ -125,3 +125,69 @@ def test_nearness_agrees_with_the_slips_themselves(
         assert is_near(expected, parsed, reach)
     elif expected not in (1, -1, 100, -100):
         assert not is_near(expected, parsed, reach)
+
+
+def percent(value: Decimal) -> Decimal:
+    return abs(value) / 100
+
+
+@settings(max_examples=300)
+@given(
+    expected=values.filter(lambda value: abs(value) > 1),
+    unit=units,
+    place=st.integers(0, 40),
+    off=st.decimals(Decimal("-0.02"), Decimal("0.02"), places=4),
+)
+def test_a_slip_is_found_where_the_accept_rule_takes_it(
+    expected: Decimal, unit: str, place: int, off: Decimal
+) -> None:
+    """The quick search finds what looking at every slip in turn finds."""
+    parsed = parse_unit(unit)
+    slips = unit_slips(expected, parsed)
+    answer = slips[place % len(slips)].value * (1 + off)
+    tolerance = percent(expected)
+    found = slip_at(answer, expected, parsed, tolerance, percent)
+    fitting = [
+        slip
+        for slip in slips
+        if abs(answer - slip.value) <= max(percent(slip.value), half_unit(slip.value))
+    ]
+    if abs(off) < Decimal("0.0099"):
+        assert found is not None
+    if found is not None:
+        assert found.name == fitting[0].name
+    elif fitting:
+        # Beyond the find's own tolerance, scaled, by no more than the last figure of 28.
+        edge = min(abs(abs(answer - slip.value) - percent(slip.value)) for slip in fitting)
+        assert edge < abs(answer) * Decimal("1e-20")
+
+
+@pytest.mark.parametrize(
+    ("answer", "name"),
+    [
+        # Within 0.05 s of 0.00519 s lies 0.04 s as well; scaled, the tolerance is 0.00005 s.
+        ("0.00519", "1000 times too small"),
+        ("0.00523", "1000 times too small"),
+        ("0.04", ""),
+        ("0", ""),
+        # A thousand times too large: half a unit in the third figure counts.
+        ("5190", "1000 times too large"),
+        ("5194", "1000 times too large"),
+        ("5196", ""),
+    ],
+)
+def test_a_stated_tolerance_scales_with_a_slip_that_is_a_ratio(answer: str, name: str) -> None:
+    found = slip_at(
+        Decimal(answer),
+        Decimal("5.19"),
+        parse_unit("s"),
+        Decimal("0.05"),
+        lambda _: Decimal("0.05"),
+    )
+    assert (found.name if found else "") == name
+
+
+def test_a_tolerance_wider_than_the_value_still_names_a_slip() -> None:
+    found = slip_at(Decimal(1000), Decimal(1), parse_unit("s"), Decimal(2), lambda _: Decimal(2))
+    assert found is not None
+    assert found.name == "1000 times too large"

@@ -49,7 +49,7 @@ _LARGEST = Decimal("1e30")
 _SMALLEST = Decimal("1e-30")
 _LONGEST_WRITTEN = 12
 
-_BARE = re.compile(r"[+-]?\d{1,12}(?:\.\d{1,12})?", re.ASCII)
+_PLAIN = re.compile(r"(?:\+(?!-))?(-?\d{1,12}(?:\.\d{1,12})?) ?([^\d\s].*)?", re.ASCII)
 _SIGN = re.compile(r"=? ?([+-]?) ?")
 _CURRENCY = re.compile(r"[€$£¥]|\b(?:EUR|USD|GBP|CHF|euros?)\b")
 _CLOCK = re.compile(
@@ -88,9 +88,11 @@ def read(
         '1,205 can be read as 1.205 or as 1205. Which one is meant?'
     """
     typed = text.strip()
-    if _BARE.fullmatch(typed) and unit_text in {"", unit.symbol, unit.printed, unit.plural}:
-        value = Decimal(typed)  # what nearly everybody types
-        shown = typed.removeprefix("+")
+    plain = _PLAIN.fullmatch(typed)
+    own = {"", unit.symbol, unit.printed, unit.plural}
+    if plain and (unit_text in own if plain[2] is None else plain[2] in own):
+        shown = plain[1]  # what nearly everybody types: a plain number, or with the unit asked
+        value = Decimal(shown)
     elif not typed:
         return Reading(text, blank=True)
     else:

@@ -25,22 +25,29 @@ from trainer.maths.rounding import to_figures
 from trainer.maths.units import Unit, parse_unit
 
 if TYPE_CHECKING:
-    from trainer.engine.definition import Exercise, Find, Slip
+    from trainer.engine.definition import Accept, Exercise, Find, Slip
     from trainer.engine.outcome import Band
 
 SURE = "yes"
 
 
 @dataclass(frozen=True, slots=True)
-class _Feeding:
-    """Where a find stands in the method, and which earlier finds it is worked out from."""
+class _FindRule:
+    """What of a find's marking does not change from sheet to sheet.
 
-    line: int
-    finds: frozenset[str]
+    ``feeding`` are the earlier finds it is worked out from. No value farther from a slip than
+    ``share`` of the slip or ``least``, whichever is more, counts as that slip; most answers are
+    told apart from most slips by this alone.
+    """
+
+    feeding: frozenset[str]
+    slips: tuple[Slip, ...]
+    share: Decimal
+    least: Decimal
 
 
 @dataclass(frozen=True, slots=True)
-class _Verdict:
+class Verdict:
     """The outcome of one readable value and what is said about it."""
 
     outcome: Outcome
@@ -79,51 +86,57 @@ def mark_find(
     if reading.value is None or reading.problem:
         return _without_value(find, reading, accepted)
     answer = reading.value
-    verdict = _verdict(sheet, find, answer, readings)
-    right = verdict.outcome in {Outcome.INSIDE, Outcome.CARRIED_ON}
+    found = verdict(sheet, find, answer, readings)
+    right = found.outcome in {Outcome.INSIDE, Outcome.CARRIED_ON}
     yours = with_unit(reading.written, find.unit, answer)
-    if verdict.outcome is Outcome.INSIDE:
+    if found.outcome is Outcome.INSIDE:
         said = f"Yours is {yours}; {accepted}"
     elif right:
-        said = f"Yours is {yours}, right from {verdict.carried}. From the given values, {accepted}"
+        said = f"Yours is {yours}, right from {found.carried}. From the given values, {accepted}"
     else:
         said = f"Yours is {yours}; {accepted} {_short_by(find, answer, span)}"
     return FindMarking(
         symbol=find.symbol,
-        outcome=verdict.outcome,
+        outcome=found.outcome,
         mark=1 if right else 0,
         answer_text=_as_typed(reading, find, answers),
         said=said,
-        slip=verdict.slip,
-        remark=verdict.remark,
+        slip=found.slip,
+        remark=found.remark,
         stopped_at=0 if right else _stopped_at(sheet, find, reading),
         strip=_strip(find, span, answer, reading.written),
     )
 
 
-def _verdict(
-    sheet: Sheet, find: Find, answer: Decimal, readings: Mapping[str, Reading]
-) -> _Verdict:
+def verdict(sheet: Sheet, find: Find, answer: Decimal, readings: Mapping[str, Reading]) -> Verdict:
+    """The outcome of a readable value; the caller has set the decimal context.
+
+    Args:
+        sheet: the sheet.
+        find: the find.
+        answer: the person's value in the find's unit.
+        readings: every find's cell as read, for what is carried on.
+    """
     span = sheet.bands[find.symbol]
     exact = snap(answer)
     if _is_in(exact, span):
-        return _Verdict(Outcome.INSIDE)
+        return Verdict(Outcome.INSIDE)
     if sheet.exercise.stakes != "safety" and not find.safe_side:
         carried = _carried_from(sheet, find, exact, readings)
         if carried:
-            return _Verdict(Outcome.CARRIED_ON, carried=carried)
+            return Verdict(Outcome.CARRIED_ON, carried=carried)
     allowed = sheet.tolerances[find.symbol]
     if find.safe_side and abs(answer - span.expected) <= allowed:
-        return _Verdict(Outcome.OUTSIDE, remark=_unsafe(find, span))
+        return Verdict(Outcome.OUTSIDE, remark=_unsafe(find, span))
     slip = _named_slip(sheet, find, answer)
     if slip is not None:
-        return _Verdict(Outcome.NAMED_SLIP, slip.name, _filled(slip.remark, sheet))
+        return Verdict(Outcome.NAMED_SLIP, slip.name, _filled(slip.remark, sheet))
     of_unit = slip_at(
         answer, span.expected, find.unit, allowed, lambda value: stated(find.accept, value)
     )
     if of_unit is not None:
-        return _Verdict(Outcome.UNIT_SLIP, of_unit.name, of_unit.remark)
-    return _Verdict(Outcome.OUTSIDE)
+        return Verdict(Outcome.UNIT_SLIP, of_unit.name, of_unit.remark)
+    return Verdict(Outcome.OUTSIDE)
 
 
 def _is_in(exact: Decimal, span: Band) -> bool:
@@ -133,38 +146,55 @@ def _is_in(exact: Decimal, span: Band) -> bool:
 # --- carried on ---------------------------------------------------------------------------------
 
 
-def _feeding(exercise: Exercise) -> dict[str, _Feeding]:
-    """For each find, the earlier finds that its line uses, directly or through other lines."""
-    finds = {find.symbol for find in exercise.finds}
+def _rules(exercise: Exercise) -> dict[str, _FindRule]:
+    finds = {find.symbol: find for find in exercise.finds}
     reached: dict[str, frozenset[str]] = {}
-    table: dict[str, _Feeding] = {}
-    for number, line in enumerate(exercise.method, start=1):
+    rules: dict[str, _FindRule] = {}
+    for line in exercise.method:
         fed = {name for name in line.formula.names if name in finds and name in reached}
         for name in line.formula.names:
             fed |= reached.get(name, frozenset())
         reached[line.symbol] = frozenset(fed)
-        if line.symbol in finds:
-            table[line.symbol] = _Feeding(number, frozenset(fed))
-    return table
+        find = finds.get(line.symbol)
+        if find is not None:
+            slips = tuple(slip for slip in exercise.slips if slip.find == line.symbol)
+            rules[line.symbol] = _FindRule(frozenset(fed), slips, *_farthest(find.accept))
+    return rules
 
 
-_FEEDING: dict[int, tuple[Exercise, dict[str, _Feeding]]] = {}
+def _farthest(accept: Accept) -> tuple[Decimal, Decimal]:
+    """The share of a value, and the least, beyond which the accept rule takes nothing as it."""
+    half_of_third = Decimal("0.005")
+    match accept.kind:
+        case "percent":
+            return max(accept.value / 100, half_of_third), Decimal(0)
+        case "figures":
+            return max(Decimal("0.5").scaleb(1 - int(accept.value)), half_of_third), Decimal(0)
+        case "absolute" | "points":
+            return half_of_third, accept.value
+        case _:
+            return half_of_third, Decimal(0)
+
+
+_RULES: dict[int, tuple[Exercise, dict[str, _FindRule]]] = {}
 _MOST_KEPT = 1024
 
 
-def feeding_of(exercise: Exercise) -> dict[str, _Feeding]:
-    """The table of ``_feeding``, made once for an exercise in use."""
-    kept = _FEEDING.get(id(exercise))
+def _rules_of(exercise: Exercise) -> dict[str, _FindRule]:
+    """The rules of each find, made once for an exercise in use."""
+    kept = _RULES.get(id(exercise))
     if kept is None or kept[0] is not exercise:
-        if len(_FEEDING) >= _MOST_KEPT:
-            _FEEDING.clear()
-        kept = _FEEDING[id(exercise)] = (exercise, _feeding(exercise))
+        if len(_RULES) >= _MOST_KEPT:
+            _RULES.clear()
+        kept = _RULES[id(exercise)] = (exercise, _rules(exercise))
     return kept[1]
 
 
 def _carried_from(sheet: Sheet, find: Find, exact: Decimal, readings: Mapping[str, Reading]) -> str:
     """The person's own earlier values that make this answer right, in words; empty if none do."""
-    fed = feeding_of(sheet.exercise)[find.symbol].finds
+    fed = _rules_of(sheet.exercise)[find.symbol].feeding
+    if not fed:
+        return ""
     own = {
         symbol: reading.value
         for symbol, reading in readings.items()
@@ -200,13 +230,14 @@ def _named_slip(sheet: Sheet, find: Find, answer: Decimal) -> Slip | None:
     """
     best: Slip | None = None
     best_value = best_distance = Decimal(0)
-    for slip in sheet.exercise.slips:
-        if slip.find != find.symbol:
-            continue
+    rule = _rules_of(sheet.exercise)[find.symbol]
+    for slip in rule.slips:
         value = slip_value(slip, sheet.bare)
         if value is None:
             continue
         distance = abs(answer - value)
+        if distance > abs(value) * rule.share and distance > rule.least:
+            continue
         if distance > max(stated(find.accept, value), half_unit(value)):
             continue
         apart = best is None or abs(value - best_value) > sheet.tolerances[find.symbol]

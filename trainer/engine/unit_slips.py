@@ -13,6 +13,7 @@ common practice, no source.
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
@@ -21,7 +22,7 @@ from typing import TYPE_CHECKING
 from trainer.maths.units import CONTEXT
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from trainer.maths.units import Unit
 
@@ -34,6 +35,7 @@ POWERS_OF_TEN = (1, 2, 3, 4, 5, 6, 7, 8, 9)
 _ONE = Decimal(1)
 _LARGEST_HALF_UNIT = Decimal("0.005")  # half a unit in the third figure of 1.00, as a share
 _TIME, _TEMPERATURE = 2, 3  # places in a dimension: see maths.units
+_OFFSETS = ("273.15 added", "273.15 taken off")
 _TENS = {
     1: "Look for a decimal point that stands one place off.",
     2: "Look for a decimal point two places off, or for centimetres and metres.",
@@ -109,21 +111,49 @@ def slip_at(
         tolerance: the find's tolerance at the right answer.
         stated: the accept rule: the tolerance at a value.
     """
-    if expected and answer:
-        ratio = CONTEXT.divide(answer, expected)
-        share = max(CONTEXT.divide(tolerance, abs(expected)), _LARGEST_HALF_UNIT)
-        for one in _ratios(unit):
-            if abs(ratio - one.factor) <= one.factor * share:
-                value = CONTEXT.multiply(expected, one.factor)
-                if _counts(answer, value, min(stated(value), tolerance * one.factor)):
-                    return UnitSlip(one.name, value, one.remark)
-    for slip in _others(expected, unit):
+    for slip in _candidates(answer, expected, unit, tolerance):
         reach = stated(slip.value)
-        if not slip.name.startswith("273"):
+        if expected and slip.name not in _OFFSETS:
             reach = min(reach, tolerance * abs(slip.value) / abs(expected))
         if slip.value != expected and _counts(answer, slip.value, reach):
             return slip
     return None
+
+
+def _candidates(
+    answer: Decimal, expected: Decimal, unit: Unit, tolerance: Decimal
+) -> Iterator[UnitSlip]:
+    """The slips that are not ruled out at first sight: most answers leave none to look at."""
+    if expected and answer:
+        share = max(CONTEXT.divide(tolerance, abs(expected)), _LARGEST_HALF_UNIT)
+        ratio = CONTEXT.divide(answer, expected)
+        if _may_be_a_ratio(ratio, unit, share):
+            for one in _ratios(unit):
+                if abs(ratio - one.factor) <= one.factor * share:
+                    value = CONTEXT.multiply(expected, one.factor)
+                    yield UnitSlip(one.name, value, one.remark)
+    if _is_temperature(unit):
+        yield from _offsets(expected, unit)
+    if expected and answer:
+        one_whole = _whole(unit)
+        if abs(CONTEXT.multiply(answer, expected) - one_whole) <= one_whole * share:
+            yield _upside_down(expected, unit)
+        if abs(ratio + 1) <= share:
+            yield _sign_turned(expected)
+
+
+def _may_be_a_ratio(ratio: Decimal, unit: Unit, share: Decimal) -> bool:
+    """Whether some factor of the unit lies within a share of the ratio."""
+    if share >= 1:
+        return True
+    factors = _sorted_factors(unit)
+    place = bisect_left(factors, CONTEXT.divide(ratio, 1 + share))
+    return place < len(factors) and factors[place] * (1 - share) <= ratio
+
+
+@lru_cache(maxsize=256)
+def _sorted_factors(unit: Unit) -> tuple[Decimal, ...]:
+    return tuple(sorted(one.factor for one in _ratios(unit)))
 
 
 def half_unit(value: Decimal, figure: int = 3) -> Decimal:
@@ -146,23 +176,24 @@ def _others(expected: Decimal, unit: Unit) -> tuple[UnitSlip, ...]:
     if _is_temperature(unit):
         found += _offsets(expected, unit)
     if expected:
-        found.append(_upside_down(expected, unit))
-        found.append(
-            UnitSlip(
-                "sign turned",
-                -expected,
-                "The size is right, the sign is not: say which way it goes.",
-            )
-        )
+        found += [_upside_down(expected, unit), _sign_turned(expected)]
     return tuple(found)
 
 
-def _upside_down(expected: Decimal, unit: Unit) -> UnitSlip:
+def _whole(unit: Unit) -> Decimal:
     # A percent turned upside down is the share turned upside down, in percent again.
-    one = Decimal(10_000) if unit.symbol.startswith("%") else _ONE
+    return Decimal(10_000) if unit.symbol.startswith("%") else _ONE
+
+
+def _sign_turned(expected: Decimal) -> UnitSlip:
+    remark = "The size is right, the sign is not: say which way it goes."
+    return UnitSlip("sign turned", -expected, remark)
+
+
+def _upside_down(expected: Decimal, unit: Unit) -> UnitSlip:
     return UnitSlip(
         "upside down",
-        CONTEXT.divide(one, expected),
+        CONTEXT.divide(_whole(unit), expected),
         "One over the right value: look which quantity stands on top and which below.",
     )
 
@@ -179,8 +210,8 @@ def _offsets(expected: Decimal, unit: Unit) -> list[UnitSlip]:
             "A difference is the same number in kelvin and in degrees Celsius: take nothing off."
         )
     return [
-        UnitSlip("273.15 added", expected + KELVIN_AT_0_DEGC, added),
-        UnitSlip("273.15 taken off", expected - KELVIN_AT_0_DEGC, taken),
+        UnitSlip(_OFFSETS[0], expected + KELVIN_AT_0_DEGC, added),
+        UnitSlip(_OFFSETS[1], expected - KELVIN_AT_0_DEGC, taken),
     ]
 
 

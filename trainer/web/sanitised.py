@@ -17,15 +17,19 @@ from trainer.engine.outcome import StripMark
 from trainer.library.markup import inline, page_html, short
 from trainer.paper import qr
 
-# A long formula scrolls on a narrow screen, so the keyboard must reach it, and it has a name there.
-_FORMULA = '<div class="formula">'
-_REACHABLE = '<div class="formula" tabindex="0" role="group" aria-label="formula">'
+# A long formula or a broad table scrolls on a narrow screen: the keyboard reaches it, by a name.
+_REACHABLE = {
+    f'<div class="{kind}">': f'<div class="{kind}" tabindex="0" role="group" aria-label="{name}">'
+    for kind, name in (("formula", "formula"), ("cell", "table"))
+}
 
 
 @lru_cache(maxsize=256)
 def lesson_html(html: str, edition_hash: str) -> Markup:
     """A lesson's HTML as the library sanitised it, its figures pointed at this edition."""
-    found = page_html(html, edition_hash).replace(_FORMULA, _REACHABLE)
+    found = page_html(html, edition_hash)
+    for plain, reachable in _REACHABLE.items():
+        found = found.replace(plain, reachable)
     return Markup(found)  # noqa: S704 - nh3 allow-list at put in force
 
 

@@ -12,7 +12,15 @@ from tests.engine import marking_blocks as blocks
 from tests.strategies import plain_decimals
 from trainer.engine import marking_finds, worked
 from trainer.engine.draw import draw_key_for
-from trainer.engine.marking import EDITIONS, Asking, as_plain, from_plain, mark, mark_bytes
+from trainer.engine.marking import (
+    EDITIONS,
+    Asking,
+    as_plain,
+    from_plain,
+    mark,
+    mark_again,
+    mark_bytes,
+)
 from trainer.engine.outcome import ENGINE_EDITION, FindMarking, Marking, Outcome, Sheet
 from trainer.engine.sheet import make
 from trainer.errors import NotFoundError
@@ -169,6 +177,7 @@ def test_stopped_at_a_line_of_another_kind_counts_for_a_bare_number() -> None:
 
 def test_a_safety_find_is_inside_on_its_safe_side_only() -> None:
     sheet = blocks.standstill()
+    assert first(sheet, w="14").said == "Yours is 14 s; accepted is 14.00 to 14.10 s."
     for text in ("14", "14.0", "14.05", "14.1"):
         assert first(sheet, w=text).outcome is Outcome.INSIDE, text
     for text in ("13.95", "13.9"):
@@ -508,6 +517,14 @@ def test_what_is_kept_of_exercises_is_bounded(monkeypatch: pytest.MonkeyPatch) -
     assert len(worked._LINES) == 1
 
 
+CALCULATIONS = [
+    blocks.exercise(text)
+    for text in (blocks.DOSE_TIME, blocks.STANDSTILL, blocks.LOCKS, blocks.CHAIN)
+]
+numbers = st.integers(0, 10**6)
+indices = st.integers(0, len(CALCULATIONS) - 1)
+
+
 # --- again --------------------------------------------------------------------------------------
 
 ANSWERS = [
@@ -539,6 +556,33 @@ def test_told_in_plain_values_and_back(text: str, answers: dict[str, str], numbe
     assert mark_bytes(again) == mark_bytes(result)
 
 
+@settings(max_examples=150)
+@given(
+    which=indices,
+    number=numbers,
+    text=st.sampled_from(
+        ["5.19", "1,205", "3/4", "2 kg", "6", "14,1", "0.4 h", "", "420", "1 205"]
+    ),
+    sure=st.booleans(),
+)
+def test_whatever_was_marked_is_marked_again_the_same(
+    which: int, number: int, text: str, *, sure: bool
+) -> None:
+    exercise = CALCULATIONS[which]
+    sheet = make(exercise, draw_key_for(exercise.hash, number))
+    answers = {exercise.finds[0].symbol: text}
+    if sure:
+        answers[f"{exercise.finds[0].symbol}-sure"] = "yes"
+    then = mark(sheet, answers)
+    if isinstance(then, Marking):
+        again = mark_again(
+            make(blocks.exercise(exercise.source), draw_key_for(exercise.hash, number)),
+            answers,
+            edition=then.engine_edition,
+        )
+        assert mark_bytes(again) == mark_bytes(then)
+
+
 def test_the_decimal_settings_of_the_process_do_not_matter() -> None:
     from decimal import localcontext
 
@@ -557,13 +601,6 @@ def test_editions_are_kept_by_number() -> None:
 
 
 # --- properties ---------------------------------------------------------------------------------
-
-CALCULATIONS = [
-    blocks.exercise(text)
-    for text in (blocks.DOSE_TIME, blocks.STANDSTILL, blocks.LOCKS, blocks.CHAIN)
-]
-numbers = st.integers(0, 10**6)
-indices = st.integers(0, len(CALCULATIONS) - 1)
 
 
 @settings(max_examples=150)

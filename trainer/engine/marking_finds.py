@@ -271,9 +271,20 @@ def _stopped_at(sheet: Sheet, find: Find, reading: Reading) -> int:
 
 
 def _span_text(find: Find, span: Band) -> str:
+    low, high = _edges(span)
+    if low == high:
+        return with_unit(low, find.unit, span.low)
+    return with_unit(f"{low} to {high}", find.unit, span.high + 2)
+
+
+def _edges(span: Band) -> tuple[str, str]:
+    """Both edges as printed; a whole one takes the places of the other (14.00 to 14.10)."""
+    texts = (span.low_text, span.high_text)
     if span.low_text == span.high_text:
-        return with_unit(span.low_text, find.unit, span.low)
-    return with_unit(f"{span.low_text} to {span.high_text}", find.unit, span.high + 2)
+        return texts
+    places = max(map(_last_place, texts))
+    low, high = (text if "." in text or not places else f"{text}.{'0' * places}" for text in texts)
+    return low, high
 
 
 def _difference_unit(unit: Unit) -> Unit:
@@ -318,13 +329,14 @@ def _as_typed(reading: Reading, find: Find, answers: Mapping[str, str]) -> str:
 
 
 def _strip(find: Find, span: Band, answer: Decimal | None, written: str) -> StripMark:
+    low_text, high_text = _edges(span)
     return StripMark(
         low=span.low,
         high=span.high,
         answer=answer,
         unit=find.unit.plural,
-        low_text=span.low_text,
-        high_text=span.high_text,
+        low_text=low_text,
+        high_text=high_text,
         answer_text=written,
     )
 

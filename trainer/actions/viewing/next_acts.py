@@ -34,8 +34,8 @@ def next_acts(
     ]
     for module in _at_hand(standing):
         missing = standing.progress(module.id).missing
-        acts = [_act(standing, module, one) for one in missing]
-        found += [act for act in acts if act is not None and act not in found][:_FROM_A_MODULE]
+        acts = dict.fromkeys(_act(standing, module, one) for one in missing)
+        found += [act for act in acts if act is not None][:_FROM_A_MODULE]
     return tuple(found[:MOST])
 
 

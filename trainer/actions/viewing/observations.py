@@ -80,7 +80,9 @@ def observation_list(house: House, actor: Actor) -> ObservationList:
     Ten statements, however many rows there are.
     """
     with house.database.reading() as session:
-        whose = _whose(session, actor)
+        mine = _team_mates(session, actor) if actor.has(Role.SUPERVISOR) else frozenset()
+        # None: everybody's
+        whose = None if actor.has(*SEES_ALL) else mine | {actor.person_id}
         requests = session.scalars(
             _of(select(ObservationRequest), ObservationRequest.person_id, whose)
             .where(ObservationRequest.withdrawn_at.is_(None), ObservationRequest.sheet_id.is_(None))
@@ -98,7 +100,6 @@ def observation_list(house: House, actor: Actor) -> ObservationList:
             .order_by(ObservationSheet.id.desc())
             .limit(MOST_SIGNED)
         ).all()
-        mine = _team_mates(session, actor) if actor.has(Role.SUPERVISOR) else frozenset()
         ids = {
             actor.person_id,
             *mine,
@@ -115,15 +116,6 @@ def observation_list(house: House, actor: Actor) -> ObservationList:
         tuple(sorted(((one.person, one.name) for one in learners), key=lambda one: one[1])),
         tuple((one.id, one.title) for one in board.scheme.competencies.values()),
     )
-
-
-def _whose(session: Session, actor: Actor) -> frozenset[int] | None:
-    """Whose requests and sheets the actor sees; None: everybody's."""
-    if actor.has(*SEES_ALL):
-        return None
-    if actor.has(Role.SUPERVISOR):
-        return _team_mates(session, actor) | {actor.person_id}
-    return frozenset({actor.person_id})
 
 
 def _team_mates(session: Session, actor: Actor) -> frozenset[int]:

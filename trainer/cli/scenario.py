@@ -141,7 +141,9 @@ class Play:
         assert isinstance(page, working.OpenSheet)
         if wrong is not None:
             given = {row.symbol: float(row.value) for row in page.shown.givens}
-            answers[page.shown.finds[0].symbol] = f"{wrong(given):.4g}"
+            cell = page.shown.finds[0].symbol
+            # Said to be meant, so that a value far from what can be expected is marked at once.
+            answers |= {cell: f"{wrong(given):.4g}", f"{cell}-sure": "yes"}
         result = working.close_and_mark(
             self.house, actor, attempt=attempt, token=page.token, answers=answers
         )

@@ -64,7 +64,9 @@ def house_person(played: Played, sign_in: str) -> int:
 
 def address_of(played: Played, rule: Rule) -> str:
     """The rule's address; a KeyError names the argument that ``values`` has to learn."""
-    known = values(played)
+    if not played.addresses:
+        played.addresses.update(values(played))
+    known = played.addresses
     _, path = rule.build({name: known[name] for name in rule.arguments})  # type: ignore[misc]
     return path
 

@@ -316,12 +316,16 @@ def test_text_arguments_are_checked_against_their_choices(monkeypatch: pytest.Mo
     word = Argument("convention", "", "a word", shape="text", choices=("plain",))
     free = Argument("note", "", "any word", shape="text", required=False)
     log = Argument("log", "s", "a run log", shape="log", required=False)
-    row = dataclasses.replace(SAMPLE, arguments=(word, free, log), where="no:where")
+    exact = Argument("limit_g", "g", "a limit", exact=True, required=False)
+    row = dataclasses.replace(SAMPLE, arguments=(word, free, log, exact), where="no:where")
     monkeypatch.setattr(catalogue, "entry", lambda _name: row)
     monkeypatch.setattr(catalogue, "_function", lambda _where: lambda **given: given)
     assert call("sample", "plain", "abc", [(0, 1)]) == {
         "convention": "plain", "note": "abc", "log": [(0, 1)],
     }  # fmt: skip
+    # a function that works in decimals never sees a float
+    assert call("sample", "plain", limit_g=0.1)["limit_g"] == Decimal("0.1")
+    assert call("sample", "plain", limit_g=Decimal("0.30"))["limit_g"] == Decimal("0.30")
     with pytest.raises(InputError, match="one of plain"):
         call("sample", "other")
     with pytest.raises(InputError, match="a word"):

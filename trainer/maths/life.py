@@ -354,13 +354,13 @@ def _scaled_upper_gamma(a: float, z: float) -> float:
     tiny = 1e-300
     b = z + 1 - a
     c, d = 1 / tiny, 1 / b
-    fraction = d
-    for step in range(1, 10_000):
+    fraction, change, step = d, 0.0, 0
+    while abs(change - 1) > 1e-15:
+        step += 1
         numerator = -step * (step - a)
         b += 2
         d = 1 / (numerator * d + b or tiny)
         c = numerator / c + b or tiny
-        fraction *= c * d
-        if abs(c * d - 1) < 1e-16:
-            break
+        change = c * d
+        fraction *= change
     return math.pow(z, a) * fraction

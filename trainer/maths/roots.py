@@ -8,7 +8,6 @@ from trainer.errors import InputError
 from trainer.maths.ranges import no_result
 
 _DOUBLINGS = 400
-_HALVINGS = 1100  # more than the halvings between the largest and the smallest float
 
 
 def rising_root(function: Callable[[float], float], start: float, why: str) -> float:
@@ -37,12 +36,12 @@ def rising_root(function: Callable[[float], float], start: float, why: str) -> f
         low, high = low / 2, low
     else:
         raise InputError(no_result, why=why)
-    for _ in range(_HALVINGS):
+    # Ends at the latest when no float lies between the ends.
+    while True:
         middle = low + (high - low) / 2
         if middle in (low, high):
-            break
+            return high
         if function(middle) < 0:
             low = middle
         else:
             high = middle
-    return high

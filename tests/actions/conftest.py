@@ -14,6 +14,7 @@ from tests.records.conftest import (
     _postgresql_template,
     _sqlite_template,
     database,
+    folder,
     postgres_server,
 )
 from trainer import clock, settings
@@ -21,7 +22,7 @@ from trainer.actions import passwords
 from trainer.actions.house import House
 from trainer.records.database import Database
 
-__all__ = ["_postgresql_template", "_sqlite_template", "database", "postgres_server"]
+__all__ = ["_postgresql_template", "_sqlite_template", "database", "folder", "postgres_server"]
 
 
 class Time:

@@ -13,15 +13,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-
 from trainer import clock
 from trainer.actions import certifying, observing, people, signing, working
 from trainer.actions.actor import Actor, operator
-from trainer.engine import marking as marking_of
-from trainer.engine import sheet as sheet_of_draw
-from trainer.engine.outcome import Marking
-from trainer.records.attempts import Attempt
+from trainer.actions.careful_answers import careful_answers
 from trainer.rules.roles import Role
 
 if TYPE_CHECKING:
@@ -136,7 +131,7 @@ class Play:
         """Work one sheet: right, or wrong by a formula over the given values."""
         actor = self.who(sign_in)
         attempt = working.open_sheet(self.house, actor, exercise=exercise)
-        answers = self.right_answers(attempt)
+        answers = careful_answers(self.house, attempt=attempt)
         page = working.sheet_of(self.house, actor, attempt=attempt)
         assert isinstance(page, working.OpenSheet)
         if wrong is not None:
@@ -155,24 +150,6 @@ class Play:
         placed = [one for lesson in module.lessons for one in lesson.exercises]
         for exercise in placed[:most]:
             self.work(sign_in, exercise)
-
-    def right_answers(self, attempt: int) -> dict[str, str]:
-        """What somebody who works with care would write on this sheet."""
-        with self.house.database.reading() as session:
-            row = session.execute(
-                select(Attempt.exercise, Attempt.edition_hash, Attempt.draw_key).where(
-                    Attempt.id == attempt
-                )
-            ).one()
-        exercise = self.house.module(row.edition_hash).exercises[row.exercise]
-        sheet = sheet_of_draw.make(exercise, row.draw_key)
-        if exercise.finds:
-            return {symbol: _careful(band) for symbol, band in sheet.bands.items()}
-        keys = [choice.key for choice in sheet.shown.choices]
-        cell = "pick" if exercise.options else "order"
-        probe = marking_of.mark(sheet, {cell: keys[0] if exercise.options else " ".join(keys)})
-        assert isinstance(probe, Marking)
-        return {cell: " ".join(probe.right_choices)}
 
     def observe(
         self,
@@ -322,11 +299,3 @@ def _delphine_begins(scene: Play) -> None:
         scene.read("delphine", "M05", lessons=1)
         for _ in range(3):
             scene.work("delphine", "M05-E2", wrong=whole_cycle)
-
-
-def _careful(band: object) -> str:
-    from trainer.engine.outcome import Band
-
-    assert isinstance(band, Band)
-    low, high = band.low, band.high
-    return f"{band.expected if low <= band.expected <= high else low:f}"

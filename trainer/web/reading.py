@@ -1,7 +1,8 @@
-"""The request's own reading session, held by Flask-SQLAlchemy on the house's engine.
+"""The request's own reading session, opened by Flask-SQLAlchemy on the house's engine.
 
-The library opens the session at its first use and gives the connection back when the request ends;
-the engine, its pool and its rules (a reader cannot write) are those of ``records.database``.
+Acts and views of ``actions`` open their own short transactions. What a page of the web room reads
+by itself goes through ``database.session``: one session a request, on the engine of
+``records.database`` with all its rules, so a statement that writes is refused here as well.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from typing import Any
 from flask import Flask
 from flask_sqlalchemy import SQLAlchemy
 from flask_sqlalchemy.session import Session
-from sqlalchemy import Engine
+from sqlalchemy import Engine, select
 
 from trainer.web.access import house
 
@@ -27,8 +28,13 @@ class ReadingSession(Session):
 database = SQLAlchemy(session_options={"class_": ReadingSession})
 
 
-def attach(app: Flask, url: str) -> None:
-    """Let the extension open and close the session with each request."""
-    # The extension wants an address; the engine it makes from it is never connected, see get_bind.
-    app.config["SQLALCHEMY_DATABASE_URI"] = url
+def attach(app: Flask) -> None:
+    """Let the extension open a session when a request first reads, and close it at its end."""
+    # The extension insists on an address of its own; nothing connects to it, see get_bind.
+    app.config["SQLALCHEMY_DATABASE_URI"] = "sqlite://"
     database.init_app(app)
+
+
+def answers() -> bool:
+    """Whether the database answers: asked by whoever sends people to this server."""
+    return bool(database.session.execute(select(1)).scalar_one() == 1)

@@ -105,3 +105,16 @@ def test_a_flat_trace_and_a_single_point_are_drawn() -> None:
     for value in (Decimal(0), Decimal(5), Decimal(-5)):
         root = drawn(recorder([Trace([(Decimal(3), value)])], title="t", ident="r"))
         assert len(list(root.iter("polyline"))) == 1
+
+
+def test_a_chart_that_nearly_reaches_zero_shows_it() -> None:
+    points = [(Decimal(0), Decimal(20)), (Decimal(1), Decimal(90))]
+    texts = [
+        one.text for one in drawn(recorder([Trace(points)], title="t", ident="r")).iter("text")
+    ]
+    assert texts[:5] == ["20", "40", "60", "80", "100"]
+    points = [(Decimal(0), Decimal(80)), (Decimal(1), Decimal(90))]
+    texts = [
+        one.text for one in drawn(recorder([Trace(points)], title="t", ident="r")).iter("text")
+    ]
+    assert texts[:5] == ["82", "84", "86", "88", "90"]

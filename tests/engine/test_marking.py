@@ -583,6 +583,51 @@ def test_whatever_was_marked_is_marked_again_the_same(
         assert mark_bytes(again) == mark_bytes(then)
 
 
+def test_what_is_said_of_options_and_acts_is_filled_in() -> None:
+    given = "[given]\nm = { what = 'minutes', from = 5, to = 9, step = 1, unit = 'min' }\n\n"
+    pick = blocks.PICK_ALL.replace("A button only", "Even after =m= a button only")
+    pick = pick.replace("Which of these", "After =m=, which of these")
+    pick = pick.replace("[[options]]", given + "[[options]]", 1)
+    find = first(blocks.sheet(pick, m="6"), pick="A B C")
+    assert find.remark == "B does not belong. Even after 6 min a button only asks the board."
+    order = blocks.ORDER.replace("text = 'prove it dead'", "text = 'after =m= prove it dead'")
+    order = order.replace("Put the acts", "You have =m=. Put the acts")
+    order = order.replace("[[acts]]", given + "[[acts]]", 1)
+    find = first(blocks.sheet(order, m="6"), order="tell unplug open prove")
+    assert find.remark.startswith("First: after 6 min prove it dead. Then: open the cover.")
+
+
+@pytest.mark.parametrize(
+    ("accept", "inside", "slip"),
+    [
+        # To 3 figures: half a unit in the third figure of 5.1868, 0.005; of the slip's 4.7368 too.
+        ("to 3 figures", ["5.182", "5.19", "5.191"], ["4.74", "4.7325"]),
+        # To 2 figures: 0.05; the slip counts within 0.05 of its own.
+        ("to 2 figures", ["5.14", "5.2", "5.23"], ["4.7", "4.78"]),
+        ("within 0.05 s", ["5.14", "5.23"], ["4.69", "4.78"]),
+    ],
+)
+def test_the_accept_rule_holds_at_the_slip_as_well(
+    accept: str, inside: list[str], slip: list[str]
+) -> None:
+    text = blocks.DOSE_TIME.replace("accept = 'within 1 %'", f"accept = '{accept}'")
+    sheet = blocks.sheet(text, m="18.0", q="3.8", z="0.45")
+    for answer in inside:
+        assert first(sheet, t=answer).outcome is Outcome.INSIDE, answer
+    for answer in slip:
+        assert first(sheet, t=answer).slip == "lag left out", answer
+
+
+def test_an_exact_find_is_carried_on_exactly() -> None:
+    text = blocks.CHAIN.replace(
+        "k = { what = 'coffee in =h=', unit = 'kg' }",
+        "k = { what = 'coffee in =h=', unit = 'kg', accept = 'exact' }",
+    )
+    sheet = blocks.sheet(text, n="1400", r="0.30", g="0.25", h="4")
+    assert marked(sheet, b="420", c="1.8", k="25.92").finds[2].outcome is Outcome.CARRIED_ON
+    assert marked(sheet, b="420", c="1.8", k="25.9").finds[2].outcome is Outcome.OUTSIDE
+
+
 def test_the_decimal_settings_of_the_process_do_not_matter() -> None:
     from decimal import localcontext
 

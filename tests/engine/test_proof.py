@@ -300,6 +300,31 @@ def test_words_of_danger_are_looked_for_in_options_and_acts() -> None:
         assert (finding.line, finding.column) in place
 
 
+def test_what_mostly_cannot_be_worked_out_is_the_reason_given() -> None:
+    text = SMALL.replace(
+        "C = 'a / D'", "C = 'sqrt(15 % - D) / (15 % - D) * a / D * sqrt(15 % - D)'"
+    )
+    found = run(text)
+    assert found.kept == 0
+    assert "C cannot be worked out (100 % of all draws)" in only(found, "ENG-423").message
+
+
+def test_each_find_is_looked_at_with_its_own_slips_and_tied_values_go_together() -> None:
+    text = blocks.CHAIN.replace(
+        "r = { what = 'belt ratio', from = 0.25, to = 0.45, step = 0.01 }",
+        "r = { what = 'belt ratio', one_of = [0.25, 0.35, 0.45] }",
+    ).replace(
+        "g = { what = 'coffee per turn', from = 0.2, to = 0.6, step = 0.05, unit = 'g' }",
+        "g = { what = 'coffee per turn', one_of = [0.3, 0.4, 0.5], tied_to = 'r', unit = 'g' }",
+    )
+    found = run(text)
+    # 16 speeds, 3 ratios with their grams, 7 hours.
+    assert (found.draws, found.exhaustive) == (16 * 3 * 7, True)
+    assert [extreme.find for extreme in found.lowest] == ["b", "c", "k"]
+    # Least: 1300/min by 0.25 by 0.3 g, 2 h: 1300 * 0.25 * 0.3 * 120 = 11 700 g.
+    assert found.lowest[2].value == "11.70 kg"
+
+
 def test_samples_have_too_many_draws_to_walk() -> None:
     text = """
 id = 'M07-E3'

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.engine import marking_blocks as blocks
 from trainer.engine import worked
 from trainer.engine.draw import draw_key_for
@@ -105,6 +107,12 @@ m = 'mean_dose(u, n)'
         "18.00 g",
     )
     assert line.source == "common practice, no source"
+
+
+def test_shapes_beyond_those_kept_are_cut_each_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(worked, "_MOST_SHAPES", 0)
+    for _ in range(2):
+        assert worked.lines(blocks.dose_time())[0].figures == "= 18.0 g / 3.8 g/s"
 
 
 def test_figures_cut_once_are_those_of_the_formula_itself() -> None:

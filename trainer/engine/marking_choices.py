@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from trainer.engine.definition import Before, Exercise
 from trainer.engine.outcome import FindMarking, Outcome, Reading, Sheet
+from trainer.engine.sheet import fill
 
 _BETWEEN = re.compile(r"[\s,;>+&]+|\band\b|\bthen\b")
 
@@ -53,14 +54,14 @@ def mark_pick(sheet: Sheet, answers: Mapping[str, str]) -> tuple[FindMarking, Re
     if chosen == frozenset(right):
         said = f"Yours is {reading.written}; that is right."
         return FindMarking("", Outcome.INSIDE, 1, text, said), reading
-    remark = ""
-    for choice, place in zip(sheet.shown.choices, sheet.choice_order, strict=True):
-        option = sheet.exercise.options[place]
-        if (choice.key in chosen) == option.right:
-            continue
-        fault = "belongs to it" if option.right else "does not belong"
-        remark = f"{choice.key} {fault}. {option.remark}".strip()
-        break
+    options = sheet.exercise.options
+    key, option = next(
+        (choice.key, options[place])
+        for choice, place in zip(sheet.shown.choices, sheet.choice_order, strict=True)
+        if (choice.key in chosen) != options[place].right
+    )
+    fault = "belongs to it" if option.right else "does not belong"
+    remark = f"{key} {fault}. {fill(option.remark, sheet)}".strip()
     said = f"Yours is {reading.written}. {told}"
     return FindMarking("", Outcome.OUTSIDE, 0, text, said, remark=remark), reading
 
@@ -136,8 +137,9 @@ def mark_order(sheet: Sheet, answers: Mapping[str, str]) -> tuple[FindMarking, R
     if pair is None:
         said = "Your order keeps every act behind those that must come first."
         return FindMarking("", Outcome.INSIDE, 1, text, said), reading
-    texts = {act.id: act.text for act in exercise.acts}
-    remark = f"First: {_clause(texts[pair.first])} Then: {_clause(texts[pair.then])} {pair.why}"
+    texts = {choice.key: choice.text for choice in sheet.shown.choices}
+    why = fill(pair.why, sheet)
+    remark = f"First: {_clause(texts[pair.first])} Then: {_clause(texts[pair.then])} {why}"
     said = "In your order an act stands before one that must come first."
     return FindMarking("", Outcome.OUTSIDE, 0, text, said, remark=remark.strip()), reading
 

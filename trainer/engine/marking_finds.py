@@ -25,7 +25,7 @@ from trainer.maths.rounding import to_figures
 from trainer.maths.units import Unit, parse_unit
 
 if TYPE_CHECKING:
-    from trainer.engine.definition import Accept, Exercise, Find, Slip
+    from trainer.engine.definition import Accept, Exercise, Find, MethodLine, Slip
     from trainer.engine.outcome import Band
 
 SURE = "yes"
@@ -35,11 +35,13 @@ SURE = "yes"
 class _FindRule:
     """What of a find's marking does not change from sheet to sheet.
 
-    ``feeding`` are the earlier finds it is worked out from. No value farther from a slip than
+    ``before`` are the method lines before its own, ``feeding`` the earlier finds that it is worked
+    out from. No value farther from a slip than
     ``share`` of the slip or ``least``, whichever is more, counts as that slip; most answers are
     told apart from most slips by this alone.
     """
 
+    before: tuple[MethodLine, ...]
     feeding: frozenset[str]
     slips: tuple[Slip, ...]
     share: Decimal
@@ -150,7 +152,7 @@ def _rules(exercise: Exercise) -> dict[str, _FindRule]:
     finds = {find.symbol: find for find in exercise.finds}
     reached: dict[str, frozenset[str]] = {}
     rules: dict[str, _FindRule] = {}
-    for line in exercise.method:
+    for number, line in enumerate(exercise.method):
         fed = {name for name in line.formula.names if name in finds and name in reached}
         for name in line.formula.names:
             fed |= reached.get(name, frozenset())
@@ -158,7 +160,9 @@ def _rules(exercise: Exercise) -> dict[str, _FindRule]:
         find = finds.get(line.symbol)
         if find is not None:
             slips = tuple(slip for slip in exercise.slips if slip.find == line.symbol)
-            rules[line.symbol] = _FindRule(frozenset(fed), slips, *_farthest(find.accept))
+            rules[line.symbol] = _FindRule(
+                exercise.method[:number], frozenset(fed), slips, *_farthest(find.accept)
+            )
     return rules
 
 
@@ -206,9 +210,12 @@ def _carried_from(sheet: Sheet, find: Find, exact: Decimal, readings: Mapping[st
     expected = finds_again(sheet.exercise, sheet.base, own).get(find.symbol)
     if expected is None:
         return ""
-    chained = None
-    if takes_allowance(find):
-        chained = finds_again(sheet.exercise, sheet.base, own, rounded=True).get(find.symbol)
+    rounds = takes_allowance(find)
+    chained = (
+        finds_again(sheet.exercise, sheet.base, own, rounded=True).get(find.symbol)
+        if rounds
+        else None
+    )
     if not _is_in(exact, band(find, expected, tolerance(find, expected, chained))):
         return ""
     told = [
@@ -251,9 +258,7 @@ def _stopped_at(sheet: Sheet, find: Find, reading: Reading) -> int:
     answer = reading.value
     assert answer is not None
     is_bare = not any(sign.isalpha() or sign in "%°" for sign in reading.text)
-    for number, line in enumerate(sheet.exercise.method, start=1):
-        if line.symbol == find.symbol:
-            break
+    for number, line in enumerate(_rules_of(sheet.exercise)[find.symbol].before, start=1):
         unit = line.unit
         if (unit.dimension, unit.is_point) == (find.unit.dimension, find.unit.is_point):
             value = find.unit.from_base(sheet.base[line.symbol])

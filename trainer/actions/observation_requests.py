@@ -35,8 +35,7 @@ def ask_to_be_observed(house: House, actor: Actor, *, competency: str) -> int:
         board = read_board(house, session, {actor.person_id})
         house.competency(competency, board.scheme)
         standing = board.of(actor.person_id)
-        row = standing.rows.competencies.get(competency)
-        not_yet_on = row.last_outcome_at.date() if row and row.last_outcome_at else None
+        not_yet_on = standing.last_outcome_on(competency)
         state = standing.state(competency)
     standing_request = standing.rows.requests.get(competency)
     if standing_request:

@@ -5,16 +5,29 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Row, literal, null, select, union_all
+from sqlalchemy import (
+    BindParameter,
+    Row,
+    Text,
+    bindparam,
+    literal,
+    null,
+    select,
+    type_coerce,
+    union_all,
+)
 from sqlalchemy.orm import Session
 
 from trainer.records.attempts import Attempt, CautionSeen, LessonRead
 from trainer.records.editions import InForce
 from trainer.records.observations import ObservationRequest
 from trainer.records.state_tables import StateCompetency, StateExercise
+
+# Statements are made once: putting one together costs more than running it.
+_IDS: BindParameter[Any] = bindparam("ids", expanding=True)
 
 
 @dataclass(slots=True)
@@ -49,7 +62,7 @@ def read_rows(session: Session, person_ids: Collection[int]) -> AllRows:
     people: defaultdict[int, PersonRows] = defaultdict(PersonRows)
     pointers: dict[str, str] = {}
     since: dict[str, datetime] = {}
-    for what, person_id, key, other, number, at in session.execute(_acts(ids)):
+    for what, person_id, key, other, number, at in session.execute(_ACTS, {"ids": ids}):
         if what == "in force":
             pointers[key], since[key] = other, at
             continue
@@ -65,14 +78,20 @@ def read_rows(session: Session, person_ids: Collection[int]) -> AllRows:
             rows.begun_modules.add(other)
         else:
             rows.requests[key] = (number, at)
-    exercise, competency = StateExercise.__table__, StateCompetency.__table__
-    for row in session.execute(select(exercise).where(exercise.c.person_id.in_(ids))):
+    for row in session.execute(_EXERCISES, {"ids": ids}):
         rows = people[row.person_id]
         rows.exercises[row.exercise] = row
         rows.begun_modules.add(row.module)
-    for row in session.execute(select(competency).where(competency.c.person_id.in_(ids))):
-        people[row.person_id].competencies[row.competency] = row
+    for folded in session.execute(_COMPETENCIES, {"ids": ids}):
+        people[folded[0]].competencies[folded[1]] = folded
     return AllRows(pointers, since, dict(people))
+
+
+def moment_of(stored: str | datetime | None) -> datetime | None:
+    """A moment of a folded row as the driver gave it."""
+    if isinstance(stored, str):
+        return datetime.fromisoformat(stored)
+    return None if stored is None else stored.astimezone(UTC)
 
 
 def _newest(kept: dict[Any, tuple[str, datetime]], key: Any, found: tuple[str, datetime]) -> None:  # noqa: ANN401 - either kind of key
@@ -81,7 +100,8 @@ def _newest(kept: dict[Any, tuple[str, datetime]], key: Any, found: tuple[str, d
         kept[key] = found
 
 
-def _acts(ids: list[int]) -> Any:  # noqa: ANN401 - a compound select
+def _acts() -> Any:  # noqa: ANN401 - a compound select
+    ids = _IDS
     read, seen, attempt, request = LessonRead, CautionSeen, Attempt, ObservationRequest
     return union_all(
         select(
@@ -124,3 +144,19 @@ def _acts(ids: list[int]) -> Any:  # noqa: ANN401 - a compound select
             request.sheet_id.is_(None),
         ),
     )
+
+
+_ACTS = _acts()
+_exercise, _competency = StateExercise.__table__, StateCompetency.__table__
+_EXERCISES = select(_exercise).where(_exercise.c.person_id.in_(_IDS))
+_COMPETENCIES = select(
+    # Moments and lists stay as the driver gives them until a rule asks for them: a row is then
+    # cheap to read and is a key as it stands.
+    _competency.c.person_id,
+    _competency.c.competency,
+    *(
+        type_coerce(column, Text).label(column.name)
+        for column in _competency.c
+        if column.name not in {"person_id", "competency", "last_signed_at", "signed_off_scheme"}
+    ),
+).where(_competency.c.person_id.in_(_IDS))

@@ -5,6 +5,7 @@ The rules decide; this only brings them the facts, each worked out when it is as
 
 from __future__ import annotations
 
+import json
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -14,7 +15,7 @@ from sqlalchemy import Row
 
 from trainer import clock
 from trainer.actions.house import House, Shelf
-from trainer.actions.person_rows import AllRows, PersonRows, read_rows
+from trainer.actions.person_rows import AllRows, PersonRows, moment_of, read_rows
 from trainer.rules.competency import (
     CompetencyFacts,
     CompetencyState,
@@ -42,6 +43,8 @@ if TYPE_CHECKING:
 
 _UNTOUCHED: Shelf[str, ModuleProgress] = Shelf(512)
 """The progress of somebody who did nothing, by the module's edition."""
+_STATES: Shelf[tuple[Any, ...], CompetencyState] = Shelf(16_384)
+"""Answers of the rules by all they rest on: editions, the folded row, the day."""
 _FROM_THEORY = frozenset({State.NOT_STARTED, State.IN_TRAINING, State.READY})
 
 
@@ -86,14 +89,50 @@ class Standing:
 
     def state(self, competency: str) -> CompetencyState:
         """The person's state in a competency of the scheme in force."""
-        if competency not in self._states:
-            notice = self.board.house.settings.notice_days
-            # The theory is looked at only where the observations leave it to decide.
-            found = state_of(self.observed(competency), self.board.today, notice)
-            if found.state in _FROM_THEORY:
-                found = state_of(self.facts(competency), self.board.today, notice)
-            self._states[competency] = found
-        return self._states[competency]
+        found = self._states.get(competency)
+        if found is None:
+            found = self._states[competency] = self._state_of(competency)
+        return found
+
+    def _state_of(self, competency: str) -> CompetencyState:
+        """The rule's answer; what it rests on is the key under which it is kept."""
+        board, today = self.board, self.board.today
+        notice = board.house.settings.notice_days
+        row, request = self.rows.competencies.get(competency), self.rows.requests.get(competency)
+        key: tuple[Any, ...] = (
+            board.scheme.hash,
+            competency,
+            row and row[2:],
+            request,
+            today,
+            notice,
+        )
+        # The theory is looked at only where the observations leave it to decide.
+        found = _STATES.get(key, lambda: state_of(self.observed(competency), today, notice))
+        if found.state not in _FROM_THEORY:
+            return found
+        modules = self._untouched(board.scheme.competencies[competency])
+        if modules is None:
+            return state_of(self.facts(competency), today, notice)
+        needs = self._needs(board.scheme.competencies[competency])
+        key = (*key, modules, needs)
+        return _STATES.get(key, lambda: state_of(self.facts(competency), today, notice))
+
+    def _untouched(self, competency: Competency) -> tuple[str, ...] | None:
+        """The editions of a competency's modules, if the person did nothing in any of them."""
+        found = []
+        for module_id in competency.modules:
+            module = self._modules.get(module_id)
+            if module is not None and self._is_begun(module):
+                return None
+            found.append(module.hash if module is not None else "")
+        return tuple(found)
+
+    def _is_begun(self, module: Module) -> bool:
+        rows = self.rows
+        if module.id in rows.begun_modules:
+            return True
+        return any(lesson.id in rows.reads for lesson in module.lessons)
 
     def facts(self, competency: str) -> CompetencyFacts:
         """Everything the state depends on, with the theory."""
@@ -101,21 +140,28 @@ class Standing:
         modules = tuple(self.progress(module) for module in row.modules)
         return replace(self.observed(competency), modules=modules, needs=self._needs(row))
 
+    def last_outcome_on(self, competency: str) -> date | None:
+        """The day on which the last sheet of a competency ended."""
+        row = self.rows.competencies.get(competency)
+        ended_at = moment_of(row.last_outcome_at) if row is not None else None
+        return ended_at.date() if ended_at is not None else None
+
     def observed(self, competency: str) -> CompetencyFacts:
         """What was observed, recognised, restricted and asked, without the theory."""
         row = self.board.scheme.competencies[competency]
         state, request = self.rows.competencies.get(competency), self.rows.requests.get(competency)
-        facts = CompetencyFacts(
-            competency, row.months, row.observers, asked_at=request[1] if request else None
-        )
+        asked_at = request[1] if request else None
         if state is None:
-            return facts
-        return replace(
-            facts,
+            return CompetencyFacts(competency, row.months, row.observers, asked_at=asked_at)
+        return CompetencyFacts(
+            competency,
+            row.months,
+            row.observers,
             events=_events(state),
             restrictions=_restrictions(state),
-            sheet_open_since=state.open_sheet_at,
-            withdrawn_at=state.withdrawn_at,
+            sheet_open_since=moment_of(state.open_sheet_at),
+            asked_at=asked_at,
+            withdrawn_at=moment_of(state.withdrawn_at),
         )
 
     def module_facts(self, module: Module) -> ModuleFacts:
@@ -147,8 +193,7 @@ class Standing:
         if module is None:
             missing = Missing("read", module_id, f"Module {module_id} is not in force.")
             return ModuleProgress(module_id, "", is_begun=False, missing=(missing,))
-        begun = module_id in self.rows.begun_modules
-        if begun or any(lesson.id in self.rows.reads for lesson in module.lessons):
+        if self._is_begun(module):
             return module_progress(self.module_facts(module), self.board.today)
         return _UNTOUCHED.get(module.hash, lambda: untouched_progress(module))
 
@@ -218,17 +263,18 @@ def _events(state: Row[Any]) -> tuple[Event, ...]:
     renewed it by a sign-off of its own, and any other outcome ended it.
     """
     events = []
-    last_at = state.last_outcome_at
-    if state.recognised_at is not None and (last_at is None or state.recognised_at >= last_at):
-        months = state.recognised_months or 0
-        events.append(Event("recognised", state.recognised_at, months=months))
+    last_at, recognised_at = moment_of(state.last_outcome_at), moment_of(state.recognised_at)
+    if recognised_at is not None and (last_at is None or recognised_at >= last_at):
+        months = int(state.recognised_months or 0)
+        events.append(Event("recognised", recognised_at, months=months))
     if last_at is not None and state.last_outcome != "competent":
         stopped = state.last_outcome == "stopped for safety"
         events.append(Event("stopped for safety" if stopped else "not yet competent", last_at))
         return tuple(events)
-    for signer, sheet, moment in state.signatures or ():
+    signed_off_at = moment_of(state.signed_off_at)
+    for signer, sheet, moment in json.loads(state.signatures or "[]"):
         at = datetime.fromisoformat(moment)
-        completes = at == state.signed_off_at
+        completes = at == signed_off_at
         events.append(Event("competent", at, signer, str(sheet), completes=completes))
     return tuple(events)
 
@@ -241,5 +287,5 @@ def _restrictions(state: Row[Any]) -> tuple[Restriction, ...]:
             until=datetime.fromisoformat(until).date() if until else None,
             grinder_type=grinder_type,
         )
-        for _id, grinder_type, since, until in state.restrictions or ()
+        for _id, grinder_type, since, until in json.loads(state.restrictions or "[]")
     )

@@ -221,6 +221,8 @@ def _proof(facts: CompetencyFacts, today: date) -> _Proof:
     proof = _Proof()
     for event in _since_restart(facts, today):
         proof = _after(proof, event, facts.months)
+    if not proof.counted:
+        return proof
     fresh = tuple(e for e in proof.counted if last_day(e.at.date(), facts.months) >= today)
     return replace(proof, counted=fresh)
 

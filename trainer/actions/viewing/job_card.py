@@ -84,7 +84,7 @@ def _may_ask(standing: Standing, competency: str, state: CompetencyState) -> boo
     row = standing.rows.competencies.get(competency)
     if row is not None and row.open_sheet_id is not None:
         return False
-    not_yet_on = row.last_outcome_at.date() if row is not None and row.last_outcome_at else None
+    not_yet_on = standing.last_outcome_on(competency)
     return may_ask(state, standing.board.today, not_yet_on, competency=competency) is None
 
 

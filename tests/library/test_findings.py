@@ -160,6 +160,7 @@ CASES = [
     Case("LIB-211", put(L2, EMPTY_LESSON), L2, (7, 1)),
     Case("LIB-212", more(L2, "x " * 65_600), L2, (8, 1)),
     Case("LIB-213", more(L2, "\n" + "> " * 11 + "deep\n"), L2, "> >"),
+    Case("LIB-215", more(L2, "\n" + "<b> " * 200), L2, (30, 0), "100"),
     Case("LIB-221", swap(L2, "## Who", "# Who"), L2, "# Who", "title"),
     Case("LIB-222", swap(L2, "## Who", "#### Who"), L2, "####"),
     Case("LIB-223", more(L2, "\n##\n\nWords.\n"), L2, "##\n"),

@@ -9,7 +9,12 @@ from trainer.findings import Finding, Severity
 from trainer.library.catalogue import Caution
 from trainer.library.figures import Figure
 from trainer.library.page import Page
-from trainer.library.problems import finding
+from trainer.library.problems import finding, problem
+
+MOST_FINDINGS = 100
+MORE = problem(
+    "LIB-215", "There are more findings than {most} here.", "Mend these first, then look again."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +51,10 @@ class Desk:
         **fields: object,
     ) -> None:
         """Lay down a finding at a line of the lesson's file."""
+        if len(self.findings) == MOST_FINDINGS:
+            self.findings.append(finding(MORE, self.file, line, most=MOST_FINDINGS))
+        if len(self.findings) > MOST_FINDINGS:
+            return
         found = finding(code, self.file, line, column, severity=severity, text=text, **fields)
         self.findings.append(found)
 

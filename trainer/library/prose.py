@@ -8,30 +8,22 @@ file: they arrive as marks (``mark``), each a paragraph of its own, and come bac
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
 from markdown import Markdown
 from markdown.extensions.def_list import DefListExtension
-from markdown.extensions.footnotes import FootnoteExtension
+from markdown.extensions.footnotes import (
+    FootnoteBlockProcessor,
+    FootnoteExtension,
+    FootnoteInlineProcessor,
+)
 from markdown.extensions.sane_lists import SaneListExtension
 from markdown.extensions.tables import TableExtension
-from markdown.inlinepatterns import HTML_RE, InlineProcessor
 
-from trainer.errors import InputError
-from trainer.library.formulae import to_mathml
+from trainer.library.inline import NOTE, NOTE_CALL, register_inline
 from trainer.library.parts import Finish, Part
 from trainer.library.places import Trouble
-from trainer.library.problems import problem
-from trainer.library.sanitise import clean_text
-
-_FORMULA = r"\\\((.{1,600}?)\\\)"
-
-RAW_HTML = problem(
-    "LIB-201", "HTML does not work in a lesson: {text}", "Write it in Markdown, or leave it out."
-)
-BAD_FORMULA = problem("LIB-204", "{message}", "{cure}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,33 +36,8 @@ class Reading:
     unused_notes: tuple[str, ...]
 
 
-class _InlineFormula(InlineProcessor):
-    def __init__(self, troubles: list[Trouble], md: Markdown) -> None:
-        super().__init__(_FORMULA, md)
-        self.troubles = troubles
-
-    def handleMatch(  # type: ignore[override]  # noqa: N802 - the library's name
-        self, m: re.Match[str], _data: str
-    ) -> tuple[str, int, int]:
-        try:
-            html = to_mathml(m[1].strip())
-        except InputError as refused:
-            trouble = Trouble(BAD_FORMULA, m[0], message=str(refused), cure=refused.cure)
-            self.troubles.append(trouble)
-            html = clean_text(m[1])
-        return self.md.htmlStash.store(html), m.start(0), m.end(0)
-
-
-class _HtmlAsText(InlineProcessor):
-    def __init__(self, troubles: list[Trouble], md: Markdown) -> None:
-        super().__init__(HTML_RE, md)
-        self.troubles = troubles
-
-    def handleMatch(  # type: ignore[override]  # noqa: N802 - the library's name
-        self, m: re.Match[str], _data: str
-    ) -> tuple[str, int, int]:
-        self.troubles.append(Trouble(RAW_HTML, m[0]))
-        return m[0], m.start(0), m.end(0)
+class _Notes(FootnoteBlockProcessor):
+    RE = NOTE  # the library's own looks for the name's end over all lines that follow
 
 
 def read_prose(source: str, *, dense: bool = False) -> Reading:
@@ -104,11 +71,11 @@ def _markdown(troubles: list[Trouble]) -> tuple[Markdown, FootnoteExtension]:
     md = Markdown(extensions=[tables, footnotes, DefListExtension(), SaneListExtension()])
     md.block_level_elements.remove("math")  # a formula stands in a paragraph like a word
     md.preprocessors.deregister("html_block")
-    for name in ("hashheader", "setextheader", "hr"):
+    for name in ("hashheader", "setextheader", "hr", "reference"):
         md.parser.blockprocessors.deregister(name)
-    md.inlinePatterns.deregister("automail")
-    md.inlinePatterns.register(_HtmlAsText(troubles, md), "html", 90)
-    md.inlinePatterns.register(_InlineFormula(troubles, md), "formula", 185)
+    md.parser.blockprocessors.register(_Notes(footnotes), "footnote", 17)
+    md.inlinePatterns.register(FootnoteInlineProcessor(NOTE_CALL, footnotes), "footnote", 175)
+    register_inline(md, troubles)
     return md, footnotes
 
 

@@ -66,6 +66,10 @@ def test_a_turned_counter_counts_as_if_it_had_not(modulus: int, data: st.DataObj
     assert used_over_rollover(start % modulus, (start + used) % modulus, modulus) == used
 
 
+def test_the_smallest_counter_has_two_values() -> None:
+    assert used_over_rollover(1, 0, 2) == 1
+
+
 def test_reset_written_down() -> None:
     # 1668.0 less 1561.8, and then 12.4
     assert used_over_reset_kg(1561.8, 1668.0, 12.4) == near(118.6, abs=1e-9)

@@ -83,6 +83,17 @@ def test_smoothed_rate_step_by_step() -> None:
             smoothed_rate_kg_per_day([1], weight)
 
 
+def test_the_usual_weight_is_three_tenths() -> None:
+    assert smoothed_rate_kg_per_day([0, 10]) == near(3)
+    assert smoothed_rate_kg_per_day([0, 0.5], 0.2) == near(0.1)
+
+
+def test_the_last_date_of_the_calendar() -> None:
+    today = date(9999, 12, 1)
+    assert planning_date(today, 30, 1) == date(9999, 12, 31)
+    assert planning_date(today, 31, 1) is None
+
+
 def test_calendar_and_open_days() -> None:
     rate = calendar_rate_kg_per_day(4, 6)
     assert rate == near(3.428571429, abs=1e-9)

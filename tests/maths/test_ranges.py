@@ -11,6 +11,7 @@ from trainer.maths.ranges import (
     allowed_words,
     not_negative,
     number,
+    one_of,
     positive,
     same_length,
     sequence,
@@ -40,6 +41,15 @@ def test_edges() -> None:
     assert not_negative("x", 0) == 0
     assert positive("x", 1e-300) == 1e-300
     assert share("x", 0.5) == 0.5
+    assert number("x", 1, 0, 1) == 1
+    assert sequence("x", [0, 1], 1, 0, 1) == (0, 1)
+    with pytest.raises(InputError, match="at most 1"):
+        sequence("x", [1.5], 1, 0, 1)
+    with pytest.raises(InputError, match="x holds 0 values"):
+        sequence("x", [])
+    assert one_of("x", "a", ("a", "b")) == "a"
+    with pytest.raises(InputError, match="x is 'c'; it must be one of a, b"):
+        one_of("x", "c", ("a", "b"))
     for bad in (0, -1, float("nan"), float("inf")):
         with pytest.raises(InputError, match=r"x is .*above 0"):
             positive("x", bad)
@@ -58,6 +68,10 @@ def test_only_numbers_are_numbers(value: object) -> None:
 
 def test_whole_numbers() -> None:
     assert whole("n", 3.0, 1, 5) == 3
+    assert (whole("n", 1, 1, 5), whole("n", 5, 1, 5), whole("n", 0)) == (1, 5, 0)
+    assert whole("n", 10**9) == 10**9
+    with pytest.raises(InputError, match="a whole number at least 0"):
+        whole("n", -1)
     for bad in (0, 6, 2.5):
         with pytest.raises(InputError, match="a whole number at least 1 and at most 5"):
             whole("n", bad, 1, 5)

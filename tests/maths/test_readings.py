@@ -104,6 +104,35 @@ def test_more_than_the_machine_can_do_is_unknown() -> None:
     assert edge.segments[0].used == 84
 
 
+def test_edges_of_what_can_be() -> None:
+    # two days at 3 a day make just 6: believed, also when the counter went round
+    day_two = date(2026, 1, 7)
+    assert between([Reading(JAN, 0), Reading(day_two, 6)], most_per_day=3).segments[0].used == 6
+    assert (
+        between([Reading(JAN, 0), Reading(day_two, 6.1)], most_per_day=3).segments[0].used is None
+    )
+    turned = [Reading(JAN, 997), Reading(day_two, 3)]
+    assert between(turned, modulus=1000, most_per_day=3).segments[0].used == 6
+    assert between(turned, modulus=1000, most_per_day=2.9).segments[0].used is None
+    # one day counts as one day
+    assert between([Reading(JAN, 0), Reading(date(2026, 1, 6), 4)], most_per_day=3).findings
+    # and so do two readings of one day
+    same = [Reading(JAN, 0), Reading(JAN, 4)]
+    assert [f.kind for f in between(same, most_per_day=3).findings] == ["same day", "too much"]
+    assert [f.kind for f in between(same, most_per_day=4).findings] == ["same day"]
+    assert "4 in 0 days is more than the 3" in between(same, most_per_day=3).findings[1].sentence
+
+
+def test_resets_start_from_nought_unless_said_otherwise() -> None:
+    assert Reset(10).after == 0
+    history = between([Reading(JAN, 500), Reading(FEB, 20, (Reset(400), Reset(30)))])
+    # only what is not negative counts into the least: 30 and 20
+    assert history.segments[0].at_least == 50
+    assert history.used is None
+    both = between([Reading(JAN, 1), Reading(FEB, 3), Reading(MAR, 6)])
+    assert both.used == 5
+
+
 def test_two_readings_of_one_day_give_no_rate() -> None:
     history = between([Reading(JAN, 100), Reading(JAN, 101), Reading(FEB, 130)])
     assert history.segments[0].days == 0

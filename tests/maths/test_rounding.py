@@ -94,6 +94,16 @@ def test_figures_have_bounds(figures: int) -> None:
         to_figures(Decimal(1), figures)
 
 
+def test_one_figure_and_sixty_are_allowed() -> None:
+    assert to_figures(Decimal("2.6"), 1) == 3
+    long = Decimal("1." + "3" * 70)
+    assert len(str(to_figures(long, 60))) == 61
+
+
+def test_snapping_keeps_twenty_figures() -> None:
+    assert str(snapped(Decimal("1." + "3" * 30))) == "1." + "3" * 19
+
+
 def test_snapping_finds_the_whole_number_that_was_meant() -> None:
     # 346 kg at 3.46 kg/day last 100 days; kg/day in base units cannot be kept exactly
     days = (

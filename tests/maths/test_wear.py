@@ -43,6 +43,18 @@ def test_a_published_tool_s_default_inputs() -> None:
     assert sliding_life_s(1, wear_rate_m3_per_s(1e-4, 100, 1, 500e6, "KFs/H")) == near(50)
 
 
+def test_rate_grows_with_speed() -> None:
+    # 4 m/s wear four times as fast as 1 m/s
+    assert wear_rate_m3_per_s(1e-5, 100, 4, 500e6, "KFs/H") == near(8e-12, rel=1e-12)
+    assert wear_rate_m3_per_s(1e-5, 0, 0, 500e6, "KFs/3H") == 0
+
+
+def test_steel_is_the_usual_density() -> None:
+    assert volume_of_loss_mm3(7.8) == near(1000)
+    assert sliding_distance_m(1000 / math.pi, 60, 10) == near(10)
+    assert vickers_pa(0.5) == near(4.903325e6)
+
+
 def test_the_two_forms_differ_by_three() -> None:
     # K 7e-3 and HB 120 published with the form KFs/3H; the force of 980 N is made up
     hardness = 120 * 9.8e6

@@ -110,6 +110,14 @@ def test_readings_closer_than_their_uncertainty_are_not_resolved() -> None:
     assert not edge.is_resolved
 
 
+def test_a_little_over_twice_the_uncertainty_is_resolved() -> None:
+    found = wear_forecast(30, 150, 36.1, 410, 60, first_uncertainty_um=3)
+    assert found.is_resolved
+    # an uncertainty that is not given is nought
+    assert wear_forecast(30, 150, 36, 410, 60).left_uncertainty_kg == 0
+    assert found.rate_uncertainty_um_per_kg == near(3 / 260)
+
+
 def test_a_passed_limit_is_negative() -> None:
     assert kilograms_left_kg(12, 150, 64, 410, 60) == near(-20)
     assert left_at_rate_kg(60, 65, 0.5) == -10

@@ -90,7 +90,7 @@ def _as_account() -> dict[str, Any]:
     return {"user": entry.pw_uid, "group": entry.pw_gid, "extra_groups": []}
 
 
-def _place() -> str:
+def roomy_place() -> str:
     """Memory where there is enough of it, as making a database for each test costs many syncs."""
     memory = Path("/dev/shm")  # noqa: S108 - a folder with a random name is made in it
     if memory.is_dir() and os.access(memory, os.W_OK) and shutil.disk_usage(memory).free > _ROOM:
@@ -100,7 +100,7 @@ def _place() -> str:
 
 @contextmanager
 def _started() -> Iterator[PostgresServer]:
-    folder = Path(tempfile.mkdtemp(prefix="grist-pg-", dir=_place()))
+    folder = Path(tempfile.mkdtemp(prefix="grist-pg-", dir=roomy_place()))
     try:
         if os.geteuid() == 0:
             entry = pwd.getpwnam(ACCOUNT)

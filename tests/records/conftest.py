@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import secrets
 import shutil
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -11,12 +11,19 @@ from pathlib import Path
 import pytest
 from sqlalchemy import event
 
-from tests.postgres_server import PostgresServer, postgres_server
+from tests.postgres_server import PostgresServer, postgres_server, roomy_place
 from trainer.records import migrations
 from trainer.records.database import Database, open_database
 
 __all__ = ["postgres_server"]
 ENGINES = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
+
+
+@contextmanager
+def _folder() -> Iterator[Path]:
+    """A folder for database files, in memory where there is room: every write is synced."""
+    with tempfile.TemporaryDirectory(prefix="grist-records-", dir=roomy_place()) as name:
+        yield Path(name)
 
 
 @pytest.fixture(scope="session")
@@ -38,45 +45,40 @@ def _postgresql_template(postgres_server: PostgresServer) -> Iterator[str]:
 
 
 @pytest.fixture(params=ENGINES)
-def empty_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+def empty_url(request: pytest.FixtureRequest) -> Iterator[str]:
     """The URL of a database without any table."""
-    if request.param == "sqlite":
-        path = tmp_path / "empty.sqlite"
-        open_database(f"sqlite:///{path}", create=True)
-        yield f"sqlite:///{path}"
+    with _empty(request.param, request) as url:
+        yield url
+
+
+@pytest.fixture
+def empty_urls(database: Database, request: pytest.FixtureRequest) -> Iterator[Callable[[], str]]:
+    """Makes further databases without any table, on the engine of the database under test."""
+    with ExitStack() as stack:
+        yield lambda: stack.enter_context(_empty(database.kind, request))
+
+
+@contextmanager
+def _empty(kind: str, request: pytest.FixtureRequest) -> Iterator[str]:
+    if kind == "sqlite":
+        with _folder() as folder:
+            open_database(f"sqlite:///{folder / 'empty.sqlite'}", create=True)
+            yield f"sqlite:///{folder / 'empty.sqlite'}"
         return
     server: PostgresServer = request.getfixturevalue("postgres_server")
     with server.fresh() as name:
         yield server.url(name)
 
 
-@pytest.fixture
-def empty_urls(
-    database: Database, request: pytest.FixtureRequest, tmp_path: Path
-) -> Iterator[Callable[[], str]]:
-    """Makes further databases without any table, on the engine of the database under test."""
-    with ExitStack() as stack:
-
-        def make() -> str:
-            if database.kind == "sqlite":
-                path = tmp_path / f"empty-{secrets.token_hex(4)}.sqlite"
-                open_database(f"sqlite:///{path}", create=True)
-                return f"sqlite:///{path}"
-            server: PostgresServer = request.getfixturevalue("postgres_server")
-            return server.url(stack.enter_context(server.fresh()))
-
-        yield make
-
-
 @pytest.fixture(params=ENGINES)
-def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
+def database(request: pytest.FixtureRequest) -> Iterator[Database]:
     """A database at the newest schema, without a row."""
     if request.param == "sqlite":
-        path = tmp_path / "records.sqlite"
-        shutil.copyfile(request.getfixturevalue("_sqlite_template"), path)
-        found = open_database(f"sqlite:///{path}")
-        yield found
-        found.close()
+        with _folder() as folder:
+            shutil.copyfile(request.getfixturevalue("_sqlite_template"), folder / "records.sqlite")
+            found = open_database(f"sqlite:///{folder / 'records.sqlite'}")
+            yield found
+            found.close()
         return
     server: PostgresServer = request.getfixturevalue("postgres_server")
     with server.fresh(request.getfixturevalue("_postgresql_template")) as name:

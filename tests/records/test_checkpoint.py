@@ -190,6 +190,14 @@ def test_any_other_text_is_refused(old: str, new: str, why: str) -> None:
         verified(TEXT.replace(old, new, 1), SIGNER.public)
 
 
+def test_a_signature_line_of_another_length_is_refused() -> None:
+    body = TEXT.partition("\n\n")[0]
+    for length in (0, 4, 67, 69):
+        line = f"— north-yard {base64.b64encode(b'x' * length).decode()}"
+        with pytest.raises(InputError, match=r"another (length|form)"):
+            verified(f"{body}\n\n{line}\n", SIGNER.public)
+
+
 def test_a_text_that_is_cut_short_is_refused() -> None:
     for end in range(len(TEXT)):
         with pytest.raises(InputError):

@@ -436,6 +436,12 @@ def test_an_error_does_not_show_what_was_written(database: Database) -> None:
     assert "a secret name" not in str(caught.value).replace(str(caught.value.orig), "")
 
 
+def test_a_row_shows_its_table_and_key_alone() -> None:
+    row = Throttle(key="p-0007", failures=3)
+    assert repr(row) == "<throttle key='p-0007'>"
+    assert repr(Team(name="a secret name")) == "<team id=None>"
+
+
 def test_a_time_without_zone_is_refused(database: Database) -> None:
     row = Person(number="P-1", sign_in_name="s", created_at=START.replace(tzinfo=None))
     with pytest.raises(Exception, match="names no zone") as caught:

@@ -61,6 +61,4 @@ def read_key(file: Path) -> Signer:
     except FileNotFoundError:
         raise StateError(REC_NO_KEY, file=str(file), why="it is missing") from None
     except (OSError, ValueError) as error:
-        if isinstance(error, StateError):
-            raise
         raise StateError(REC_NO_KEY, file=str(file), why="it is not readable") from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
@@ -19,8 +20,8 @@ __all__ = ["postgres_server"]
 ENGINES = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
 
 
-@contextmanager
-def _folder() -> Iterator[Path]:
+@pytest.fixture
+def folder() -> Iterator[Path]:
     """A folder for database files, in memory where there is room: every write is synced."""
     with tempfile.TemporaryDirectory(prefix="grist-records-", dir=roomy_place()) as name:
         yield Path(name)
@@ -45,25 +46,27 @@ def _postgresql_template(postgres_server: PostgresServer) -> Iterator[str]:
 
 
 @pytest.fixture(params=ENGINES)
-def empty_url(request: pytest.FixtureRequest) -> Iterator[str]:
+def empty_url(request: pytest.FixtureRequest, folder: Path) -> Iterator[str]:
     """The URL of a database without any table."""
-    with _empty(request.param, request) as url:
+    with _empty(request.param, request, folder) as url:
         yield url
 
 
 @pytest.fixture
-def empty_urls(database: Database, request: pytest.FixtureRequest) -> Iterator[Callable[[], str]]:
+def empty_urls(
+    database: Database, request: pytest.FixtureRequest, folder: Path
+) -> Iterator[Callable[[], str]]:
     """Makes further databases without any table, on the engine of the database under test."""
     with ExitStack() as stack:
-        yield lambda: stack.enter_context(_empty(database.kind, request))
+        yield lambda: stack.enter_context(_empty(database.kind, request, folder))
 
 
 @contextmanager
-def _empty(kind: str, request: pytest.FixtureRequest) -> Iterator[str]:
+def _empty(kind: str, request: pytest.FixtureRequest, folder: Path) -> Iterator[str]:
     if kind == "sqlite":
-        with _folder() as folder:
-            open_database(f"sqlite:///{folder / 'empty.sqlite'}", create=True)
-            yield f"sqlite:///{folder / 'empty.sqlite'}"
+        path = folder / f"empty-{secrets.token_hex(4)}.sqlite"
+        open_database(f"sqlite:///{path}", create=True)
+        yield f"sqlite:///{path}"
         return
     server: PostgresServer = request.getfixturevalue("postgres_server")
     with server.fresh() as name:
@@ -71,14 +74,14 @@ def _empty(kind: str, request: pytest.FixtureRequest) -> Iterator[str]:
 
 
 @pytest.fixture(params=ENGINES)
-def database(request: pytest.FixtureRequest) -> Iterator[Database]:
+def database(request: pytest.FixtureRequest, folder: Path) -> Iterator[Database]:
     """A database at the newest schema, without a row."""
     if request.param == "sqlite":
-        with _folder() as folder:
-            shutil.copyfile(request.getfixturevalue("_sqlite_template"), folder / "records.sqlite")
-            found = open_database(f"sqlite:///{folder / 'records.sqlite'}")
-            yield found
-            found.close()
+        path = folder / "records.sqlite"
+        shutil.copyfile(request.getfixturevalue("_sqlite_template"), path)
+        found = open_database(f"sqlite:///{path}")
+        yield found
+        found.close()
         return
     server: PostgresServer = request.getfixturevalue("postgres_server")
     with server.fresh(request.getfixturevalue("_postgresql_template")) as name:

@@ -22,7 +22,14 @@ ENGINES = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
 
 @pytest.fixture
 def folder() -> Iterator[Path]:
-    """A folder for database files, in memory where there is room: every write is synced."""
+    """A folder for database files."""
+    with _folder() as path:
+        yield path
+
+
+@contextmanager
+def _folder() -> Iterator[Path]:
+    """In memory where there is room: every write is synced."""
     with tempfile.TemporaryDirectory(prefix="grist-records-", dir=roomy_place()) as name:
         yield Path(name)
 
@@ -74,14 +81,14 @@ def _empty(kind: str, request: pytest.FixtureRequest, folder: Path) -> Iterator[
 
 
 @pytest.fixture(params=ENGINES)
-def database(request: pytest.FixtureRequest, folder: Path) -> Iterator[Database]:
+def database(request: pytest.FixtureRequest) -> Iterator[Database]:
     """A database at the newest schema, without a row."""
     if request.param == "sqlite":
-        path = folder / "records.sqlite"
-        shutil.copyfile(request.getfixturevalue("_sqlite_template"), path)
-        found = open_database(f"sqlite:///{path}")
-        yield found
-        found.close()
+        with _folder() as own:
+            shutil.copyfile(request.getfixturevalue("_sqlite_template"), own / "records.sqlite")
+            found = open_database(f"sqlite:///{own / 'records.sqlite'}")
+            yield found
+            found.close()
         return
     server: PostgresServer = request.getfixturevalue("postgres_server")
     with server.fresh(request.getfixturevalue("_postgresql_template")) as name:

@@ -24,6 +24,7 @@ def test_every_view_of_the_application_carries_a_rule(app: Flask) -> None:
     assert opened == {
         "static",
         "front.front_page",
+        "front.ready",
         "front.sign_in",
         "front.invitation",
         "certificate.check",

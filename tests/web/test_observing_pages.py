@@ -75,7 +75,7 @@ def test_a_sheet_is_marked_and_signed(sign_in_as: SignIn, ready: SignedIn) -> No
     page.fill("password", PASSWORD.format("supervisor"))
     page.press("sign")
     assert page.address() == sheet
-    assert "competent; signed 2026-03-20" in page.text()
+    assert "Competent; signed 2026-03-20" in page.text()
     ready.page.go("/job-card")
     assert "competent, in date to 2028-03-20" in ready.page.text(), ready.page.text()
 

@@ -17,6 +17,7 @@ from trainer.web import (
     lessons,
     observing,
     people,
+    reading,
     refusals,
     security,
     sheets,
@@ -58,6 +59,7 @@ def create_app(home: House | Settings) -> Flask:
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
+    reading.attach(app)
     security.guard(app, house.settings)
     refusals.receive(app)
     shell.furnish(app)

@@ -8,7 +8,7 @@ from flask import Blueprint, make_response, redirect, render_template, request, 
 
 from trainer.actions import people
 from trainer.errors import TrainerError
-from trainer.web import shell
+from trainer.web import reading, shell
 from trainer.web.access import actor, current_actor, house, open_to_all, signed_in, token
 from trainer.web.forms.form import words_of
 from trainer.web.forms.front import (
@@ -34,6 +34,14 @@ def front_page() -> ResponseReturnValue:
     person = current_actor()
     endpoint = "front.sign_in" if person is None else shell.front_of(person.roles)
     return redirect(url_for(endpoint), code=303)
+
+
+@blueprint.get("/ready")
+@open_to_all("Says one word, the same for everybody.")
+def ready() -> ResponseReturnValue:
+    """Whether this server can serve, for the one in front that shares people out."""
+    reading.answers()
+    return make_response("ready\n", 200, {"Content-Type": "text/plain; charset=utf-8"})
 
 
 @blueprint.route("/sign-in", methods=["GET", "POST"])

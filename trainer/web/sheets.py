@@ -158,6 +158,7 @@ def _marked_page(found: MarkedSheet) -> ResponseReturnValue:
         sheet=found,
         stamp=_stamp(marking),
         what_of={find.symbol: find.what for find in shown.finds},
+        gave=_gave(shown, found.answers),
         choices=_choices(shown, marking, found.answers),
         own=found.head.person_id == actor().person_id,
         who=_who(found.head.person_id),
@@ -170,6 +171,17 @@ def _stamp(marking: Marking) -> Stamp:
     if stamp.sign == "| [ ]" and strip and strip.answer is not None and strip.answer > strip.high:
         return Stamp(stamp.word, stamp.ink, "[ ] |")
     return stamp
+
+
+def _gave(shown: Shown, answers: Mapping[str, str]) -> list[tuple[str, str, str, str]]:
+    """Symbol, what, text and unit of each answer; a unit typed with the number stands alone."""
+    rows = []
+    for find in shown.finds:
+        text = answers.get(find.symbol, "").strip()
+        has_unit = any(sign.isalpha() or sign in "%µ°" for sign in text)
+        unit = answers.get(f"{find.symbol}-unit") or (find.units[0] if find.units else "")
+        rows.append((find.symbol, find.what, text or "empty", "" if has_unit or not text else unit))
+    return rows
 
 
 def _choices(

@@ -16,6 +16,8 @@ from trainer.web import sanitised
 from trainer.web.access import WORKERS, current_actor, rule_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from flask.typing import ResponseReturnValue
 
     from trainer.actions.viewing import CompetencyLine
@@ -127,6 +129,17 @@ def initials(name: str) -> str:
     return f"{first[0]}. {last}" if first else name
 
 
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
+def listed(words: Iterable[str]) -> str:
+    """'M02, M03 and M04'."""
+    found = list(words)
+    return " and ".join(part for part in (", ".join(found[:-1]), *found[-1:]) if part)
+
+
 def standing_words(line: CompetencyLine) -> str:
     """The small line under a competency on the job card: its state, with what one needs of it."""
     if line.letter in {"C", "D"} and line.until is not None:
@@ -150,8 +163,10 @@ def saved(moment: datetime) -> Response:
 def furnish(app: Flask) -> None:
     """Give the templates their filters and the values that every page prints."""
     app.jinja_env.filters.update(
+        capital=capital,
         day=day,
         hour=hour,
+        listed=listed,
         second=second,
         surname_first=surname_first,
         initials=initials,

@@ -29,6 +29,7 @@ class Routing:
     read: str
     worked: str
     observed: str
+    is_open: bool  # unfolded on the page: what is at hand now
 
 
 @blueprint.get("/job-card")
@@ -101,6 +102,7 @@ def _routing(module: ModuleLine, states: Mapping[str, str]) -> Routing:
         ),
         worked=_share(inside, len(module.exercises), "all inside"),
         observed="; ".join(seen) or "-",
+        is_open=not module.done and not module.needs_open,
     )
 
 

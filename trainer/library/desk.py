@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from trainer.findings import Finding, Severity
+from trainer.findings import Finding, Severity, worst_first
 from trainer.library.catalogue import Caution
 from trainer.library.figures import Figure
 from trainer.library.page import Page
@@ -51,10 +51,6 @@ class Desk:
         **fields: object,
     ) -> None:
         """Lay down a finding at a line of the lesson's file."""
-        if len(self.findings) == MOST_FINDINGS:
-            self.findings.append(finding(MORE, self.file, line, most=MOST_FINDINGS))
-        if len(self.findings) > MOST_FINDINGS:
-            return
         found = finding(code, self.file, line, column, severity=severity, text=text, **fields)
         self.findings.append(found)
 
@@ -65,3 +61,12 @@ class Piece:
 
     place: Callable[[Page, str], None]
     text: str = ""
+
+
+def bounded(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """The findings of one file, errors first, and after a hundred only that there are more."""
+    first = worst_first(findings)[:MOST_FINDINGS]
+    if len(findings) <= MOST_FINDINGS:
+        return first
+    last = first[-1]
+    return (*first, finding(MORE, last.file, last.line, most=MOST_FINDINGS))

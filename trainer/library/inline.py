@@ -1,8 +1,8 @@
-r"""Inline signs of our own: formulas, links and pictures, and HTML that is shown as the text it is.
+r"""Inline signs of our own: formulas, code, links and pictures; HTML is shown as the text it is.
 
-The library's own readers of links look for the closing bracket to the end of the paragraph, for
-each opening one anew; those here look a bounded way, so that no text takes time by the square of
-its length. What an author may write is small: ``[words](M01-L2)`` and ``![words](file)``.
+The library's own readers of links and code look for the closing sign to the end of the paragraph,
+for each opening one anew; those here look a bounded way, so that no text takes time by the square
+of its length. What an author may write is small: ``[words](M01-L2)`` and ``![words](file)``.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from xml.etree.ElementTree import Element
 
 from markdown import Markdown
 from markdown.inlinepatterns import HTML_RE, InlineProcessor
+from markdown.util import AtomicString, code_escape
 
 from trainer.errors import InputError
 from trainer.library.formulae import to_mathml
@@ -20,6 +21,7 @@ from trainer.library.places import Trouble
 from trainer.library.problems import problem
 from trainer.library.sanitise import clean_text
 
+CODE = r"(?<![\\`])(`{1,3})(?!`)(.{1,400}?)(?<!`)\1(?!`)"
 FORMULA = r"\\\((.{1,600}?)\\\)"
 LINK = r"(?<!!)\[([^\[\]]{1,300})\]\(([^()\n]{0,300})\)"
 PICTURE = r"!\[([^\[\]]{0,600})\]\(([^()\n]{0,300})\)"
@@ -69,6 +71,17 @@ class Formula(_Inline):
         return self.md.htmlStash.store(html)
 
 
+class Code(_Inline):
+    """A span between backticks."""
+
+    pattern_text = CODE
+
+    def _made(self, m: re.Match[str]) -> Element:
+        code = Element("code")
+        code.text = AtomicString(code_escape(m[2].strip()))
+        return code
+
+
 class Link(_Inline):
     """``[words](target)``; whether the target may stand is judged with the whole part."""
 
@@ -112,6 +125,7 @@ class HtmlAsText(_Inline):
 def register_inline(md: Markdown, troubles: list[Trouble]) -> None:
     """Put our signs in the place of the library's."""
     for name in (
+        "backtick",
         "reference",
         "link",
         "image_link",
@@ -121,6 +135,7 @@ def register_inline(md: Markdown, troubles: list[Trouble]) -> None:
         "automail",
     ):
         md.inlinePatterns.deregister(name)
+    md.inlinePatterns.register(Code(troubles, md), "code", 190)
     md.inlinePatterns.register(Formula(troubles, md), "formula", 185)
     md.inlinePatterns.register(Reference(troubles, md), "reference", 170)
     md.inlinePatterns.register(Picture(troubles, md), "picture", 165)

@@ -12,14 +12,14 @@ import re
 from collections.abc import Iterable
 
 from trainer.findings import Finding, Severity
-from trainer.library.desk import Context, Desk
+from trainer.library.desk import Context, Desk, bounded
 from trainer.library.draft import DEEPEST, TOO_DEEP, Draft, depth
 from trainer.library.fences import Fence, split
 from trainer.library.figures import plate
 from trainer.library.hazard_words import spoken_of
 from trainer.library.markup import Rendered, is_plain
 from trainer.library.page import Page
-from trainer.library.parts import MARK_CLOSE, MARK_OPEN, Part
+from trainer.library.parts import MARK, MARK_CLOSE, MARK_OPEN, Part
 from trainer.library.places import Trouble, troubles_with_places
 from trainer.library.problems import did_you_mean, finding, problem
 from trainer.library.prose import read_prose
@@ -67,7 +67,7 @@ def render_lesson(text: str, *, file: str, line: int, context: Context) -> Rende
     text = text.replace(MARK_OPEN, "").replace(MARK_CLOSE, "")
     if len(text) > LONGEST:
         desk.note(TOO_LONG, line, 1, size=len(text))
-        return Rendered("", tuple(desk.findings))
+        return Rendered("", bounded(desk.findings))
     draft = Draft(desk)
     for part in split(text, line=line):
         if isinstance(part, Fence):
@@ -75,7 +75,7 @@ def render_lesson(text: str, *, file: str, line: int, context: Context) -> Rende
         else:
             draft.prose(part)
     if draft.is_too_deep:
-        return Rendered("", tuple(desk.findings))
+        return Rendered("", bounded(desk.findings))
     page = Page()
     for name in context.hazards:
         if name in context.cautions and name not in desk.placed:
@@ -83,12 +83,12 @@ def render_lesson(text: str, *, file: str, line: int, context: Context) -> Rende
     papers = _set(draft, page, desk, text, line)
     if page.close():
         desk.note(LATE_CAUTION, draft.marks[-1][1] if draft.marks else line, 1, severity="remark")
-    html = clean(page.html()) if page.entries else ""
+    html = clean(MARK.sub("", page.html())) if page.entries else ""  # a swallowed mark is told
     words = sum(len(_WORD.findall(entry)) for _, entry in draft.spoken)
     _judge(page, draft, desk, line, words)
     return Rendered(
         html=html,
-        findings=tuple(desk.findings),
+        findings=bounded(desk.findings),
         exercises=tuple(dict.fromkeys(page.exercises)),
         paragraphs=page.paragraphs(),
         cautions=tuple(page.cautions),
@@ -141,7 +141,7 @@ def judge_short(texts: Iterable[str], source: str, *, file: str, line: int) -> t
                     deepest=DEEPEST,
                 )
             )
-    return tuple(findings)
+    return bounded(findings)
 
 
 def _set(

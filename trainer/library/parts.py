@@ -14,7 +14,7 @@ from trainer.library.problems import problem
 from trainer.library.sanitise import ANCHOR, FIGURE_NAME
 
 MARK_OPEN, MARK_CLOSE = "\ue000", "\ue001"  # for private use; refused in an author's text
-_MARK = re.compile(rf"{MARK_OPEN}(\d+){MARK_CLOSE}")
+MARK = re.compile(rf"{MARK_OPEN}(\d+){MARK_CLOSE}")
 
 FOREIGN_LINK = problem(
     "LIB-202",
@@ -74,7 +74,7 @@ class Finish:
         """One child of the tree as a part; its notes come with it."""
         called = self._prepare(element)
         number = None
-        if element.tag == "p" and (found := _MARK.match(element.text or "")):
+        if element.tag == "p" and (found := MARK.match(element.text or "")):
             number = int(found[1])
             element.text = (element.text or "")[found.end() :].lstrip()
         notes: list[str] = []

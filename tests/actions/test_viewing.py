@@ -7,9 +7,8 @@ from datetime import date
 import pytest
 
 from tests.actions import sample, steps
-from tests.actions.conftest import Time
+from tests.actions.conftest import Time, counting
 from tests.actions.sample import Crew
-from tests.records.conftest import counting
 from trainer.actions import certifying, observing, people, viewing, working
 from trainer.actions.house import House
 from trainer.errors import NotFoundError, RefusedError

@@ -43,7 +43,7 @@ def house(request: pytest.FixtureRequest, tmp_path: Path, content: Path) -> Iter
 
 
 def listen_off_origin(page: Page, origin: str, complaints: list[str]) -> None:
-    """Note faults of scripts and whatever is asked of another origin; a refused page is no fault."""
+    """Note faults of scripts and requests off the origin; a refused page is no fault."""
 
     def asked(request: Request) -> None:
         if not request.url.startswith((origin, "data:")):

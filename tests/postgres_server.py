@@ -92,10 +92,10 @@ def _as_account() -> dict[str, Any]:
 
 def roomy_place() -> str:
     """Memory where there is enough of it, as making a database for each test costs many syncs."""
-    memory = Path("/dev/shm")  # noqa: S108 - a folder with a random name is made in it
+    memory = Path("/dev/shm")
     if memory.is_dir() and os.access(memory, os.W_OK) and shutil.disk_usage(memory).free > _ROOM:
         return str(memory)
-    return "/tmp"  # noqa: S108 - likewise; a socket's path must be short
+    return "/tmp"
 
 
 @contextmanager

@@ -33,6 +33,17 @@ def lesson_html(html: str, edition_hash: str) -> Markup:
     return Markup(found)  # noqa: S704 - nh3 allow-list at put in force
 
 
+@lru_cache(maxsize=256)
+def numbers_strip(paragraphs: tuple[tuple[str, str], ...]) -> Markup:
+    """Links to the paragraphs of a lesson by their printed numbers."""
+    links = (
+        f'<li><a href="#{escape(anchor)}">{escape(number)}</a></li>'
+        for anchor, number in paragraphs
+    )
+    html = f'<ol class="strip-of-numbers">{"".join(links)}</ol>'
+    return Markup(html)  # noqa: S704 - anchors and numbers are escaped, the rest is ours
+
+
 @lru_cache(maxsize=1024)
 def short_text(text: str) -> Markup:
     """An author's short Markdown (a situation, a remark) through the library's allow-list."""

@@ -171,6 +171,7 @@ def furnish(app: Flask) -> None:
         surname_first=surname_first,
         initials=initials,
         lesson_html=sanitised.lesson_html,
+        numbers_strip=sanitised.numbers_strip,
         short_text=sanitised.short_text,
         one_line=sanitised.one_line,
     )

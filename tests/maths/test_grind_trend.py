@@ -55,6 +55,19 @@ def test_a_time_that_does_not_grow_has_no_limit_in_sight() -> None:
             function(KG, SECONDS[::-1], 6.0)
 
 
+def test_a_level_time_has_no_limit_in_sight() -> None:
+    with pytest.raises(InputError, match="does not grow"):
+        grind_time_limit_kg([0, 60, 120], [5.0, 5.0, 5.0], 6.0)
+
+
+def test_three_readings_are_enough_and_two_are_not() -> None:
+    assert grind_time_limit_kg([0, 60, 120], [5.0, 5.1, 5.2], 6.0) == near(600)
+    with pytest.raises(InputError, match="throughput_kg holds 2"):
+        grind_time_limit_kg([0, 60], [5.0, 5.1], 6.0)
+    with pytest.raises(InputError, match="time_s holds 2"):
+        grind_time_limit_kg([0, 60, 120], [5.0, 5.1], 6.0)
+
+
 def test_an_uncertain_slope_has_no_earliest_date() -> None:
     readings = [0, 60, 120, 180], [5.0, 5.3, 4.9, 5.35]
     with pytest.raises(InputError, match="take more readings"):

@@ -108,6 +108,33 @@ def test_grind_time_limit() -> None:
     assert crossing(line, 6.2).is_far
 
 
+def test_far_means_beyond_twice_the_observed_range() -> None:
+    # readings from 100 to 200: 300 is the last place that is not far, -0 the first on the left
+    line = fit([100, 150, 200], [1, 1.5, 2.0])
+    assert not crossing(line, 2.999).is_far
+    assert crossing(line, 3.001).is_far
+    assert not crossing(line, 0.001).is_far
+    assert crossing(line, -0.001).is_far
+
+
+def test_ninety_five_percent_is_usual() -> None:
+    line = fit(KG, SECONDS)
+    assert prediction_interval(line, 480) == prediction_interval(line, 480, 0.95, 1)
+    assert confidence_interval(line, 480) == confidence_interval(line, 480, 0.95)
+    assert slope_interval(line) == slope_interval(line, 0.95)
+    assert crossing(line, 6) == crossing(line, 6, 0.95)
+    assert crossing_wald(line, 6) == crossing_wald(line, 6, 0.95)
+
+
+def test_a_finite_interval_ends_where_the_slope_s_interval_touches_nought() -> None:
+    line = fit([0, 60, 120, 180], [5.0, 5.3, 4.9, 5.4])
+    for confidence in (0.3, 0.5, 0.6, 0.7, 0.8, 0.9):
+        slope, found = slope_interval(line, confidence), crossing(line, 6.0, confidence)
+        assert found.is_finite == (slope.low > 0)
+        assert (found.g < 1) == (slope.low > 0)
+        assert (found.high is None) == (slope.low <= 0)
+
+
 def test_student_quantile() -> None:
     assert student_quantile(0.95, 5) == near(2.570581836, abs=1e-9)
 
@@ -198,6 +225,8 @@ def test_a_level_line_never_gets_there() -> None:
         ([1, 2], [1, 2], "x holds 2 values"),
         ([1, 2, 3], [1, 2], "y holds 2 values"),
         ([4, 4, 4], [1, 2, 3], "same place"),
+        ([0.1, 0.1, 0.1], [1, 2, 3], "same place"),
+        ([0, 1e-200, 0], [1, 2, 3], "same place"),  # too near for their squares
         ([1, 2, float("nan")], [1, 2, 3], "x"),
     ],
 )
@@ -248,4 +277,6 @@ def test_symmetric_shortcut_is_too_short_when_g_is_large() -> None:
     assert exact.g > 0.2
     assert exact.high is not None
     assert wald.high < exact.high
+    assert wald.at - wald.low == near(wald.high - wald.at)
+    assert wald.low < wald.at
     assert wald.at == exact.at

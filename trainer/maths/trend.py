@@ -25,7 +25,6 @@ NOT_IN_CATALOGUE = (
 )  # fmt: skip
 LEAST_POINTS = 3
 FAR = 2.0  # beyond twice the observed range a line is a guess; common practice, no source
-SMALL_G = 0.05  # below it the symmetric shortcut is fine; Draper & Smith (from memory)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +142,7 @@ def fit(x: Iterable[float], y: Iterable[float]) -> Line:
     n = len(xs)
     mean_x, mean_y = math.fsum(xs) / n, math.fsum(ys) / n
     sxx = math.fsum((value - mean_x) ** 2 for value in xs)
-    if sxx <= 0 or min(xs) == max(xs):
+    if min(xs) == max(xs) or sxx == 0:
         raise InputError(no_result, why="all readings stand at the same place, so no line")
     sxy = math.fsum((a - mean_x) * (b - mean_y) for a, b in zip(xs, ys, strict=True))
     slope = sxy / sxx

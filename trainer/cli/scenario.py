@@ -67,6 +67,8 @@ CAST = (
     Part("Delphine Marrowick", "D. Marrowick", "delphine", (Role.TRAINEE,), NORTH),
 )
 PIERS = Part("Piers Umbrage-Nakata", "P. Umbrage-Nakata", "piers", (Role.SCHEME_ADMINISTRATOR,))
+COMES_LATER = {"ikaika": 138, "samira": 62, "delphine": 21}
+"""Trainees by the days since they were taken in."""
 SHOWN = ("delphine", "ikaika", "ngozi", "rasmus", "ottoline", "bat", "piers", "hilde", "auberon")
 
 
@@ -78,6 +80,7 @@ class Play:
         self.start = clock.now()
         self.ids: dict[str, int] = {}
         self.passwords: dict[str, str] = {}
+        self.teams: dict[str, int] = {}
 
     @contextmanager
     def day(self, days_ago: int, hour: int = 9, minute: int = 0) -> Iterator[None]:
@@ -99,7 +102,7 @@ class Play:
         """A person as he stands now."""
         return people.acting(self.house, self.ids[sign_in])
 
-    def take_in(self, actor: Actor, part: Part, teams: Mapping[str, int]) -> None:
+    def take_in(self, actor: Actor, part: Part) -> None:
         """Invite a person and let the link be used."""
         invitation = people.invite(
             self.house,
@@ -108,7 +111,7 @@ class Play:
             short_name=part.short,
             sign_in_name=part.sign_in,
             roles=[str(role) for role in part.roles],
-            team_id=teams.get(part.team),
+            team_id=self.teams.get(part.team),
         )
         password = (
             "-".join(secrets.choice(WORDS) for _ in range(4)) + f"-{secrets.randbelow(90) + 10}"
@@ -116,6 +119,12 @@ class Play:
         people.accept_invitation(self.house, token=invitation.token, password=password)
         self.ids[part.sign_in] = invitation.person_id
         self.passwords[part.sign_in] = password
+
+    def comes(self, sign_in: str) -> None:
+        """A trainee is taken in on the day of the story."""
+        part = next(part for part in CAST if part.sign_in == sign_in)
+        with self.day(COMES_LATER[sign_in]):
+            self.take_in(self.who("piers"), part)
 
     def read(self, sign_in: str, module_id: str, lessons: int | None = None) -> None:
         """Read lessons of a module: acknowledge each caution, then sign as read."""
@@ -213,14 +222,15 @@ def play(house: House, *, everybody: bool = False) -> tuple[Guest, ...]:
 
 def _the_firm_begins(scene: Play) -> None:
     with scene.day(150):
-        scene.take_in(operator(), PIERS, {})
+        scene.take_in(operator(), PIERS)
         piers = scene.who("piers")
-        teams = {
+        scene.teams = {
             NORTH: people.add_team(scene.house, piers, name=NORTH, site="North Yard"),
             HARBOUR: people.add_team(scene.house, piers, name=HARBOUR, site="Harbour Shed"),
         }
         for part in CAST:
-            scene.take_in(piers, part, teams)
+            if part.sign_in not in COMES_LATER:
+                scene.take_in(piers, part)
     with scene.day(148):
         piers = scene.who("piers")
         for name in ("ngozi", "rasmus", "tomasz", "yui"):
@@ -237,6 +247,7 @@ def _the_firm_begins(scene: Play) -> None:
 
 def _ikaika_learns(scene: Play) -> None:
     house = scene.house
+    scene.comes("ikaika")
     with scene.day(120):
         scene.read("ikaika", "M01")
     with scene.day(112):
@@ -268,6 +279,7 @@ def _ikaika_learns(scene: Play) -> None:
 
 
 def _samira_learns(scene: Play) -> None:
+    scene.comes("samira")
     with scene.day(60):
         scene.read("samira", "M01")
         scene.work_all("samira", "M01")
@@ -286,6 +298,7 @@ def _delphine_begins(scene: Play) -> None:
     def whole_cycle(v: Mapping[str, float]) -> float:
         return v["a"] * 100 / v["D"]
 
+    scene.comes("delphine")
     with scene.day(20):
         scene.read("delphine", "M01", lessons=2)
         scene.work_all("delphine", "M01", most=3)

@@ -59,7 +59,7 @@ def test_a_page_is_its_own_clean_form_and_its_anchors_are_unique(file: Path) -> 
 def test_the_panel_is_marked_up_as_the_look_has_it() -> None:
     # The markup of a panel is the contract with the stylesheet; this one is written by hand.
     expected = (
-        '<section class="signal danger" role="note" aria-labelledby="caution-1">'
+        '<div class="signal danger" role="note" aria-labelledby="caution-1">'
         '<p class="word" id="caution-1">'
         '<svg viewBox="0 0 24 24" aria-hidden="true" focusable="false">'
         '<path class="tri" d="M12 2.5 22.6 21H1.4Z"></path>'
@@ -67,6 +67,6 @@ def test_the_panel_is_marked_up_as_the_look_has_it() -> None:
         "DANGER</p><dl>"
         "<dt>Hazard</dt><dd>Bare mains terminals stand open under the cover.</dd>"
         "<dt>Harm</dt><dd>Touching one can kill.</dd>"
-        "<dt>Avoid</dt><dd>Pull the plug &amp; keep it.</dd></dl></section>"
+        "<dt>Avoid</dt><dd>Pull the plug &amp; keep it.</dd></dl></div>"
     )
     assert expected in rendered(GOLDEN / "only-steps.md").html

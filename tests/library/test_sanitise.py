@@ -236,7 +236,7 @@ def test_nothing_of_an_attack_gets_through(attack: str) -> None:
 GOOD = [
     "<p>dose <em>x</em> <strong>y</strong> <code>z</code><br></p>",
     '<ol class="steps"><li id="p3-1"><span class="no">3.1<small>burrs</small></span></li></ol>',
-    '<section class="signal danger" role="note" aria-labelledby="caution-1"></section>',
+    '<div class="signal danger" role="note" aria-labelledby="caution-1"></div>',
     '<figure class="plate"><img src="figure:run-down.svg" width="64" height="24" alt=""></figure>',
     '<a href="/lesson/M01-L2#p3">x</a><a class="act" href="/sheet/M01-E1" data-sheet="M01-E1"></a>',
     '<sup id="fnref-1"><a href="#fn-1">1</a></sup>',

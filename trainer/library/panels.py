@@ -17,6 +17,8 @@ _ALERT = (
 def panel(caution: Caution, ident: str) -> str:
     """The panel of a caution as HTML; ``ident`` is its anchor, unique on the page.
 
+    It is a note, no region: a page may show several panels that bear the same signal word.
+
     Args:
         caution: the caution to show.
         ident: letters, digits and ``-``, beginning with ``caution-``.
@@ -28,6 +30,6 @@ def panel(caution: Caution, ident: str) -> str:
         lines.append(("For", caution.to_whom))
     body = "".join(f"<dt>{name}</dt><dd>{clean_text(words)}</dd>" for name, words in lines)
     return (
-        f'<section class="signal {caution.word}" role="note" aria-labelledby="{ident}">'
-        f'<p class="word" id="{ident}">{alert}{shown}</p><dl>{body}</dl></section>'
+        f'<div class="signal {caution.word}" role="note" aria-labelledby="{ident}">'
+        f'<p class="word" id="{ident}">{alert}{shown}</p><dl>{body}</dl></div>'
     )

@@ -23,7 +23,7 @@ def _words(text: str) -> frozenset[str]:
 PROSE_TAGS = _words(
     "p h2 h3 strong em code pre ul ol li dl dt dd table thead tbody tr th td blockquote sup a br"
 )
-FRAME_TAGS = _words("div span small b section aside figure figcaption picture source img svg path")
+FRAME_TAGS = _words("div span small b aside figure figcaption picture source img svg path")
 MATH_TAGS = _words(
     "math mrow mi mo mn mtext mspace mfrac msqrt mroot msub msup msubsup munder mover munderover"
 )
@@ -31,9 +31,10 @@ TAGS = PROSE_TAGS | FRAME_TAGS | MATH_TAGS
 
 CLASSES: dict[str, frozenset[str]] = {
     "ol": _words("steps"),
-    "div": _words("matter slot cell formula"),
+    "div": _words(
+        "matter slot cell formula signal danger warning caution notice safety",
+    ),
     "span": _words("no unseen num keep"),
-    "section": _words("signal danger warning caution notice safety"),
     "p": _words("word"),
     "aside": _words("aside"),
     "figure": _words("plate"),
@@ -84,7 +85,7 @@ VALUES: dict[str, re.Pattern[str]] = {
 }
 ATTRIBUTES: dict[str, set[str]] = {
     "*": {"id"},
-    "section": {"aria-labelledby", "role"},
+    "div": {"aria-labelledby", "role"},
     "aside": {"aria-label", "role"},
     "a": {"href", "data-sheet", "aria-label"},
     "img": {"src", "alt", "width", "height"},

@@ -122,6 +122,13 @@ def test_refused_with_a_reason_and_applied_anew(house: House, ready: Crew) -> No
     hilde, delphine = ready.who("hilde"), ready.who("delphine")
     candidacy = certifying.apply(house, delphine, certificate=KIND)
     certifying.ask_for_more(house, hilde, candidacy=candidacy, reason="the second site")
+    back = viewing.job_card(house, delphine).back_to_you
+    assert [one.sentence for one in back] == [
+        "Counter reading on commercial grinders waits: more evidence is asked for. the second site"
+    ]
+    assert certifying.evidence(house, hilde, candidacy=candidacy).decision_reason == (
+        "the second site"
+    )
     assert certifying.desk(house, hilde)[0].state == "under assessment"
     with pytest.raises(InputError, match="reason"):
         certifying.refuse(
@@ -138,6 +145,7 @@ def test_refused_with_a_reason_and_applied_anew(house: House, ready: Crew) -> No
     )
     back = viewing.job_card(house, delphine).back_to_you
     assert [(one.kind, one.target) for one in back] == [("decision", KIND)]
+    assert back[0].sentence.endswith("was refused on 2031-03-03. one site only")
     assert certifying.apply(house, delphine, certificate=KIND) != candidacy
 
 

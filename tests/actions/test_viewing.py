@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import pytest
 
@@ -10,8 +12,11 @@ from tests.actions import sample, steps
 from tests.actions.conftest import Time, counting
 from tests.actions.sample import Crew
 from trainer.actions import certifying, observing, people, viewing, working
+from trainer.actions.careful_answers import careful_answers
 from trainer.actions.house import House
+from trainer.actions.viewing.restrictions import restrictions
 from trainer.errors import NotFoundError, RefusedError
+from trainer.library.catalogue import Scheme
 
 
 @pytest.fixture
@@ -321,3 +326,70 @@ def test_looking_changes_nothing(house: House, ready: Crew, time: Time) -> None:
         certifying.certificates_of(house, delphine, person_id=delphine.person_id)
     words = {statement.lstrip("( \n").split(maxsplit=1)[0].upper() for statement in statements}
     assert words <= {"SELECT", "WITH", "SET"}
+
+
+def test_a_competency_that_comes_first_is_waited_for(house: House, ready: Crew, time: Time) -> None:
+    first = sample.scheme()
+    isolate, read = first.competencies["C01"], first.competencies["C04"]
+    later = {
+        "C01": replace(isolate, needs=("C04",)),  # a circle makes nothing held
+        "C04": replace(read, needs=("C01", "C99")),
+        "C05": replace(read, id="C05", short="plan", modules=("M77",), needs=("C04",)),
+    }
+    sample.put(house, Scheme(later, {}, hash="b" * 64))
+    card = viewing.job_card(house, ready.who("delphine"))
+    lines = {line.id: line for line in (*card.with_someone, *card.not_yet)}
+    assert (lines["C04"].letter, lines["C04"].missing) == (
+        "T",
+        ("C01 isolate and prove dead must be held first.", "C99 must be held first."),
+    )
+    assert "comes first is not held" in lines["C04"].sentence
+    assert lines["C05"].missing == (
+        "Module M77: 1 to do.",
+        "C04 read counters must be held first.",
+    )
+    steps.recognised(house, ready, "delphine", "C01")
+    card = viewing.job_card(house, ready.who("delphine"))
+    line = next(one for one in card.with_someone if one.id == "C04")
+    assert line.missing == ("C99 must be held first.",)
+
+
+def test_what_stands_restricted_is_listed_for_its_release(
+    house: House, ready: Crew, time: Time
+) -> None:
+    given = {"person_id": ready.ids["delphine"], "competency": "C04"}
+    observing.restrict(
+        house,
+        ready.who("ngozi"),
+        reason="an incident",
+        until=date(2031, 3, 5),
+        **given,  # type: ignore[arg-type]
+    )
+    lines = restrictions(house, ready.who("ngozi"), person_id=ready.ids["delphine"])
+    assert [(one.competency, one.by, one.reason) for one in lines] == [
+        ("C04", "Ngozi", "an incident")
+    ]
+    time.on(days=3)
+    assert not restrictions(house, ready.who("ngozi"), person_id=ready.ids["delphine"])
+    with pytest.raises(RefusedError):
+        restrictions(house, ready.who("rasmus"), person_id=ready.ids["delphine"])
+
+
+def test_no_page_can_ask_for_right_answers() -> None:
+    web = Path(__file__).parent.parent.parent / "trainer" / "web"
+    for file in web.rglob("*.py"):
+        assert "careful_answers" not in file.read_text(encoding="utf-8"), file
+
+
+def test_a_careful_person_answers_right(house: House, crew: Crew) -> None:
+    delphine = crew.who("delphine")
+    for exercise in ("M01-E1", "M03-E1", "M03-E2"):
+        attempt = working.open_sheet(house, delphine, exercise=exercise)
+        found = working.sheet_of(house, delphine, attempt=attempt)
+        assert isinstance(found, working.OpenSheet)
+        answers = careful_answers(house, attempt=attempt)
+        result = working.close_and_mark(
+            house, delphine, attempt=attempt, token=found.token, answers=answers
+        )
+        assert isinstance(result, working.Marked)
+        assert result.marking.mark == result.marking.marks

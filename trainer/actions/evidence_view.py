@@ -20,12 +20,12 @@ from trainer.actions.candidacies import (
     names_of,
     verdict_on,
 )
+from trainer.actions.decision_reasons import reasons_given
 from trainer.actions.house import Actor, House
 from trainer.actions.observation_facts import sheet_number
 from trainer.actions.permission import refuse_own, require
 from trainer.actions.standing import Standing, read_board
-from trainer.records.certificates import Candidacy, CertificateAct, CertificateGranted
-from trainer.records.free_text import FreeText
+from trainer.records.certificates import Candidacy, CertificateGranted
 from trainer.records.observations import ObservationSheet
 from trainer.records.people import PersonName
 from trainer.records.signoffs import Recognition, Signature
@@ -151,15 +151,9 @@ def _signatures(session: Session, person_id: int) -> Mapping[str, list[str]]:
 
 
 def _decision_of(session: Session, row: Candidacy) -> tuple[str, str]:
-    """The reason of a decided candidacy, and the number of the certificate it gave."""
+    """The reason given last on a candidacy, and the number of the certificate it gave."""
     granted = session.scalars(
         select(CertificateGranted).where(CertificateGranted.candidacy_id == row.id)
     ).first()
-    act = session.execute(
-        select(FreeText.text)
-        .join(CertificateAct, CertificateAct.reason_id == FreeText.id)
-        .where(CertificateAct.candidacy_id == row.id)
-        .order_by(CertificateAct.id.desc())
-        .limit(1)
-    ).first()
-    return (act.text if act is not None else "", granted.number if granted is not None else "")
+    reason = reasons_given(session, [row.id]).get(row.id, "")
+    return (reason, granted.number if granted is not None else "")

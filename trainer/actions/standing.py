@@ -222,10 +222,10 @@ class Standing:
         known, needs = self.board.scheme.competencies, []
         self._asked.add(competency.id)
         for need in competency.needs:
-            if need in self._asked or need not in known:  # a circle never makes anything held
-                needs.append(Need(need, "", is_held=False))
-                continue
-            needs.append(Need(need, known[need].short, is_held=self.state(need).is_held))
+            # A circle never makes anything held, nor does a competency the scheme has not.
+            is_open = need in known and need not in self._asked
+            is_held = is_open and self.state(need).is_held
+            needs.append(Need(need, known[need].short if need in known else "", is_held=is_held))
         self._asked.discard(competency.id)
         return tuple(needs)
 

@@ -326,12 +326,14 @@ def _proved(proof: _Proof, today: date, notice_days: int) -> CompetencyState:
 
 def _in_training(facts: CompetencyFacts, today: date) -> CompetencyState:
     missing = [
-        f"Module {module.id} {module.title}: {len(module.missing)} to do."
+        f"Module {module.id} {module.title}".rstrip() + f": {len(module.missing)} to do."
         for module in facts.modules
         if not module.is_done
     ]
     missing += [
-        f"{need.id} {need.title} must be held first." for need in facts.needs if not need.is_held
+        f"{need.id} {need.title}".rstrip() + " must be held first."
+        for need in facts.needs
+        if not need.is_held
     ]
     if not missing:
         return _ready(facts, today)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
@@ -46,15 +47,18 @@ class CardRows:
             lines.append((key, number, title, state, ends_at.date()))
         return tuple(lines)
 
-    def decisions(self, board: Board) -> list[tuple[str, str]]:
-        """Certificate -> what came back on the last candidacy for it."""
-        last = {kind: (words, at) for _, kind, words, at in sorted(self.candidacies)}
+    def came_back(self) -> list[tuple[int, str, str, datetime]]:
+        """The last candidacy for each certificate that was refused or waits for more evidence."""
+        last = {row[1]: row for row in sorted(self.candidacies)}
+        return [row for row in last.values() if row[2].partition(" / ")[2] in _DECIDED]
+
+    def decisions(self, board: Board, reasons: Mapping[int, str]) -> list[tuple[str, str]]:
+        """Certificate -> what came back on the last candidacy for it, with the reason given."""
         known, found = board.scheme.certificates, []
-        for kind, (words, at) in last.items():
-            decision = words.partition(" / ")[2]
-            if decision in _DECIDED and kind in known:
-                sentence = _DECIDED[decision].format(day=at.date())
-                found.append((kind, f"{known[kind].title} {sentence}"))
+        for candidacy, kind, words, at in self.came_back():
+            title = known[kind].title if kind in known else kind
+            sentence = _DECIDED[words.partition(" / ")[2]].format(day=at.date())
+            found.append((kind, f"{title} {sentence} {reasons.get(candidacy, '')}".strip()))
         return found
 
     def holds(self, kind: str, board: Board) -> bool:

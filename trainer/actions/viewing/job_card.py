@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from trainer import clock
+from trainer.actions.decision_reasons import reasons_given
 from trainer.actions.house import Actor, House
 from trainer.actions.permission import require_sight
 from trainer.actions.role_lines import line_of
@@ -32,6 +35,7 @@ def job_card(house: House, actor: Actor, *, person_id: int | None = None) -> Job
         standing = read_board(house, session, {person}).of(person)
         card = read_card_rows(session, person)
         reasons = _reasons(session, standing, person)
+        decided = reasons_given(session, [row[0] for row in card.came_back()])
     lines = [competency_line(standing, one, reasons) for one in standing.board.scheme.competencies]
     kept = {place: tuple(line for where, line in lines if where == place) for place, _ in lines}
     return JobCard(
@@ -46,7 +50,7 @@ def job_card(house: House, actor: Actor, *, person_id: int | None = None) -> Job
         kept.get("with someone", ()),
         kept.get("not yet", ()),
         next_acts(standing, card, [line for _, line in lines]),
-        _back_to_you(standing, card),
+        _back_to_you(standing, card, decided),
         _last_slip(standing),
         tuple(
             (attempt, exercise, _title(standing, exercise))
@@ -101,7 +105,9 @@ def _reasons(session: Session, standing: Standing, person: int) -> dict[str, str
     return {row.competency: row.text for row in rows}
 
 
-def _back_to_you(standing: Standing, card: CardRows) -> tuple[BackToYou, ...]:
+def _back_to_you(
+    standing: Standing, card: CardRows, decided: Mapping[int, str]
+) -> tuple[BackToYou, ...]:
     found = []
     for competency in standing.board.scheme.competencies:
         state = standing.state(competency)
@@ -117,7 +123,7 @@ def _back_to_you(standing: Standing, card: CardRows) -> tuple[BackToYou, ...]:
                 found.append(BackToYou("read again", missing.target, missing.sentence))
     found += [
         BackToYou("decision", certificate, sentence)
-        for certificate, sentence in card.decisions(standing.board)
+        for certificate, sentence in card.decisions(standing.board, decided)
     ]
     return tuple(found)
 

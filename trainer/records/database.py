@@ -13,13 +13,14 @@ from __future__ import annotations
 
 import os
 import secrets
+import sqlite3
 import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
 from threading import Lock
-from typing import Any, TypeVar
+from typing import Any, NoReturn, TypeVar
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import SQLAlchemyError
@@ -89,7 +90,8 @@ T = TypeVar("T")
 GIVE_UP_S = 5.0
 """How long a write is tried again before the person is told that it is not saved."""
 _FIRST_PAUSE_US = (200, 2_000)
-_LONGEST_PAUSE_US = 20_000
+_GROWTH_US = 5
+_LONGEST_PAUSE_US = 5_000
 _DOUBLE_TRIES = 3
 _BUSY_TIMEOUT_MS = 5_000
 _WRITE_WORDS = frozenset(
@@ -267,16 +269,36 @@ def _sqlite(url: Any) -> Engine:  # noqa: ANN401 - SQLAlchemy's URL
         if not connection.get_execution_options().get("records_writing"):
             connection.exec_driver_sql("BEGIN")
             return
-        # The engine's own waiting is unfair between writers: ask once; ``write`` pauses at random.
         driver = connection.connection.dbapi_connection
         assert driver is not None
         driver.execute("PRAGMA busy_timeout=0")
         try:
-            connection.exec_driver_sql("BEGIN IMMEDIATE")
+            _begin_as_writer(driver)
         finally:
             driver.execute(f"PRAGMA busy_timeout={_BUSY_TIMEOUT_MS}")
 
     return engine
+
+
+def _begin_as_writer(driver: Any) -> None:  # noqa: ANN401 - the driver's own
+    """Take the writer's lock, or say that it cannot be had.
+
+    SQLite's own waiting sleeps ever longer, up to 100 ms, and has no queue: of two busy writers one
+    starves for seconds. A short random pause gives each the same chance, and asking again is cheap.
+    """
+    give_up_at = time.monotonic() + GIVE_UP_S
+    tries = 0
+    while True:
+        try:
+            driver.execute("BEGIN IMMEDIATE").close()
+        except sqlite3.OperationalError as error:
+            failure = failure_of(error)
+            if failure is not Failure.BUSY or time.monotonic() >= give_up_at:
+                _raise_plain(error, failure)
+        else:
+            return
+        _pause(tries)
+        tries += 1
 
 
 def _postgresql(url: Any) -> Engine:  # noqa: ANN401 - SQLAlchemy's URL
@@ -324,7 +346,7 @@ def _plain_failures() -> Iterator[None]:
         _raise_plain(error, failure_of(error))
 
 
-def _raise_plain(error: Exception, failure: Failure) -> None:
+def _raise_plain(error: Exception, failure: Failure) -> NoReturn:
     code = {Failure.BUSY: REC_BUSY, Failure.FULL: REC_FULL, Failure.LOST: REC_LOST}.get(failure)
     if code is None:
         raise error
@@ -333,5 +355,5 @@ def _raise_plain(error: Exception, failure: Failure) -> None:
 
 def _pause(tries: int) -> None:
     low, high = _FIRST_PAUSE_US
-    longest = min(high + high * tries // 8, _LONGEST_PAUSE_US)
+    longest = min(high + _GROWTH_US * tries, _LONGEST_PAUSE_US)
     time.sleep((low + secrets.randbelow(longest - low)) / 1_000_000)

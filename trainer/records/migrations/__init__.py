@@ -146,8 +146,8 @@ def _in_turn(act: Callable[[], None]) -> None:
     while True:
         try:
             act()
-        except SQLAlchemyError as error:
-            if failure_of(error) is not Failure.BUSY:
+        except (BusyError, SQLAlchemyError) as error:
+            if isinstance(error, SQLAlchemyError) and failure_of(error) is not Failure.BUSY:
                 raise
             if time.monotonic() >= give_up_at:
                 raise BusyError(REC_BUSY) from error

@@ -51,9 +51,9 @@ class _Entry:
 
     def html(self) -> str:
         tags = "".join(f"<small>{tag}</small>" for tag in self.tags)
-        number = (
-            f'<span class="no"><span class="unseen">{self.kind} </span>{self.number}{tags}</span>'
-        )
+        kind = f'<span class="unseen">{self.kind} </span>'
+        classes = "no part" if "." in self.number else "no"
+        number = f'<span class="{classes}">{kind}{self.number}{tags}</span>'
         matter = f'<div class="matter">{"".join(self.matter)}</div>'
         aside = ""
         if self.notes:

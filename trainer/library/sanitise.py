@@ -34,7 +34,7 @@ CLASSES: dict[str, frozenset[str]] = {
     "div": _words(
         "matter slot cell formula signal danger warning caution notice safety",
     ),
-    "span": _words("no unseen num keep"),
+    "span": _words("no part unseen num keep"),
     "p": _words("word"),
     "aside": _words("aside"),
     "figure": _words("plate"),

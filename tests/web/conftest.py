@@ -7,17 +7,20 @@ strangers to each other. The house is made once a run and copied for each test t
 from __future__ import annotations
 
 import shutil
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from sqlalchemy import event
+from werkzeug.serving import make_server
 
 from tests.journey.browsers import FormBrowser
+from tests.playhouse import chromium
 from trainer import clock
 from trainer import settings as settings_table
 from trainer.actions import people
@@ -28,6 +31,7 @@ from trainer.web.application import create_app
 if TYPE_CHECKING:
     from flask import Flask
     from flask.testing import FlaskClient
+    from playwright.sync_api import BrowserContext
 
 CONTENT = Path(__file__).parent / "content"
 PASSWORD = "quern-hithe-lantern-{}"
@@ -195,3 +199,39 @@ def statements(house: House) -> Iterator[list[str]]:
     event.listen(house.database.engine, "before_cursor_execute", note)
     yield seen
     event.remove(house.database.engine, "before_cursor_execute", note)
+
+
+@pytest.fixture
+def show(app: Flask) -> Iterator[Callable[..., BrowserContext]]:
+    """Open a browser window in which somebody is signed in, at a server on the test's own clock."""
+    from playwright.sync_api import sync_playwright
+
+    def timed(environ: Any, start_response: Any) -> Any:  # noqa: ANN401 - the server's own types
+        with clock.at(NOW):
+            return list(app(environ, start_response))
+
+    program = chromium()
+    server = make_server("127.0.0.1", 0, timed, threaded=True)
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    origin = f"http://127.0.0.1:{server.server_port}"
+    with sync_playwright() as play:
+        browser = play.chromium.launch(
+            executable_path=program,
+            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
+        )
+
+        def window(somebody: SignedIn, **more: Any) -> BrowserContext:  # noqa: ANN401
+            context = browser.new_context(
+                base_url=origin, viewport={"width": 375, "height": 740}, **more
+            )
+            context.set_default_timeout(10_000)
+            cookie = somebody.client.get_cookie("trainer")
+            assert cookie is not None
+            context.add_cookies([{"name": "trainer", "value": cookie.value, "url": origin}])
+            return context
+
+        yield window
+        browser.close()
+    server.shutdown()
+    thread.join(10)

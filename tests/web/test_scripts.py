@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import pytest
 from markupsafe import Markup
-from werkzeug.serving import make_server
 
-from tests.playhouse import chromium
-from tests.web.conftest import NOW
 from tests.web.test_learning_pages import open_sheet
 from tests.web.test_observing_pages import begin, ready
-from trainer import clock
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -26,42 +21,6 @@ __all__ = ["ready"]
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 SignIn = Callable[[str], "SignedIn"]
 Show = Callable[..., "BrowserContext"]
-
-
-@pytest.fixture
-def show(app: Flask) -> Iterator[Show]:
-    """Open a browser window in which somebody is signed in, at a server on the test's own clock."""
-    from playwright.sync_api import sync_playwright
-
-    def timed(environ: Any, start_response: Any) -> Any:  # noqa: ANN401 - the server's own types
-        with clock.at(NOW):
-            return list(app(environ, start_response))
-
-    program = chromium()
-    server = make_server("127.0.0.1", 0, timed, threaded=True)
-    thread = threading.Thread(target=server.serve_forever, daemon=True)
-    thread.start()
-    origin = f"http://127.0.0.1:{server.server_port}"
-    with sync_playwright() as play:
-        browser = play.chromium.launch(
-            executable_path=program,
-            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
-        )
-
-        def window(somebody: SignedIn, **more: Any) -> BrowserContext:  # noqa: ANN401
-            context = browser.new_context(
-                base_url=origin, viewport={"width": 375, "height": 740}, **more
-            )
-            context.set_default_timeout(10_000)
-            cookie = somebody.client.get_cookie("trainer")
-            assert cookie is not None
-            context.add_cookies([{"name": "trainer", "value": cookie.value, "url": origin}])
-            return context
-
-        yield window
-        browser.close()
-    server.shutdown()
-    thread.join(10)
 
 
 def says(page: Page, words: str, *, within: str = "#kept") -> None:

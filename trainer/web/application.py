@@ -47,9 +47,9 @@ BLUEPRINTS = (
 KEPT_FOR_GOOD = "public, max-age=31536000, immutable"
 
 
-def create_app(home: House | Settings) -> Flask:
+def create_app(source: House | Settings) -> Flask:
     """Make the application of an open house, or open the house of these settings first."""
-    house = home if isinstance(home, House) else open_house(home)
+    house = source if isinstance(source, House) else open_house(source)
     app = Flask("trainer.web", static_folder="static", template_folder="templates")
     app.config.update(SECRET_KEY=house.secret_key, FIRM=house.settings.firm)
     fallbacks = house.settings.secret_key_fallbacks.split()

@@ -8,7 +8,7 @@
   var NOT_YET = "not saved yet - keep this page open";
   var UNDO_MS = 10000;
   var NOTE_PAUSE_MS = 1200;
-  var RETRY_MS = 4000;
+  var AGAIN_MS = 4000;
   var open = 0;
   var leaving = false;
 
@@ -39,18 +39,18 @@
         said.textContent = got.words;
         if (before !== undefined && before !== null) { offer(row, before, said); }
       } else if (got.status >= 500 || got.status === 401) {
-        retry(row, turn);
+        again(row, turn);
       } else {
         said.textContent = got.words;
       }
     }).catch(function () {
       open -= 1;
-      retry(row, turn);
+      again(row, turn);
     });
   }
 
-  function retry(row, turn) {
-    window.setTimeout(function () { if (row.dataset.turn === turn) { send(row); } }, RETRY_MS);
+  function again(row, turn) {
+    window.setTimeout(function () { if (row.dataset.turn === turn) { send(row); } }, AGAIN_MS);
   }
 
   function offer(row, before, said) {

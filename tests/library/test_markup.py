@@ -11,8 +11,16 @@ from hypothesis import strategies as st
 
 import tests.strategies  # noqa: F401 - loads the profile
 from tests.library.conftest import SHELF
-from trainer.library.lesson import FEWEST_WORDS, LONGEST, MOST_WORDS, render_short
+from trainer.library import lesson
+from trainer.library.lesson import (
+    FEWEST_WORDS,
+    LONGEST,
+    MOST_WORDS,
+    judge_short,
+    render_short,
+)
 from trainer.library.markup import Context, inline, is_plain, page_html, render, short
+from trainer.library.places import Trouble, troubles_with_places
 from trainer.library.sanitise import clean
 
 
@@ -133,3 +141,24 @@ assert 'markdown' in sys.modules
 
 def test_serving_stored_pages_imports_no_markdown() -> None:
     subprocess.run([sys.executable, "-c", SERVING], check=True, timeout=60)
+
+
+def test_a_text_too_deep_for_the_reader_is_told_and_not_set(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def sink(*_: object, **__: object) -> None:
+        raise RecursionError
+
+    monkeypatch.setattr(lesson, "read_prose", sink)
+    page = render("## Words.\n", file="a.md", line=7)
+    assert page.html == ""
+    assert ("LIB-213", 7) in [(one.code, one.line) for one in page.findings]
+    assert render_short("*a* < b") == "<p>*a* &lt; b</p>"
+    told = judge_short(["*a*", "plain"], "x = '*a*'", file="a.md", line=3)
+    assert [(one.code, one.line, one.column) for one in told] == [("LIB-213", 3, 6)]
+
+
+def test_words_that_cannot_be_found_again_are_told_at_the_beginning() -> None:
+    troubles = [Trouble("A", "gone"), Trouble("B", "b"), Trouble("C", "b"), Trouble("D", "b")]
+    places = [place[1:] for place in troubles_with_places(troubles, "a\nb b\n", 10)]
+    assert places == [(10, 0), (11, 1), (11, 3), (10, 0)]

@@ -11,12 +11,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from trainer.engine.hazard_words import spoken_of
 from trainer.findings import Finding, Severity
 from trainer.library.desk import Context, Desk, bounded
 from trainer.library.draft import DEEPEST, TOO_DEEP, Draft, depth
 from trainer.library.fences import Fence, split
 from trainer.library.figures import plate
-from trainer.library.hazard_words import spoken_of
 from trainer.library.markup import Rendered, is_plain
 from trainer.library.page import Page
 from trainer.library.parts import MARK, MARK_CLOSE, MARK_OPEN, Part

@@ -16,6 +16,7 @@ from xml.parsers import expat
 
 from trainer.findings import Finding
 from trainer.library.problems import did_you_mean, finding, problem
+from trainer.library.sanitise import words
 
 LONGEST = 128 * 1024
 DEEPEST = 32
@@ -49,15 +50,11 @@ ROOT = problem(
 )
 
 
-def _words(text: str) -> frozenset[str]:
-    return frozenset(text.split())
-
-
-_TAGS = _words("""
+_TAGS = words("""
     svg g defs title desc style path rect circle ellipse line polyline polygon text tspan
     linearGradient radialGradient stop clipPath mask pattern marker
 """)
-_ATTRIBUTES = _words("""
+_ATTRIBUTES = words("""
     id class d x y x1 y1 x2 y2 cx cy r rx ry fx fy dx dy width height points transform viewBox
     preserveAspectRatio fill fill-opacity fill-rule stroke stroke-width stroke-opacity
     stroke-dasharray stroke-dashoffset stroke-linecap stroke-linejoin stroke-miterlimit opacity
@@ -80,7 +77,7 @@ _CURES = {
 }
 _LOCAL = re.compile(r"url\(\s*#[A-Za-z_][\w.-]*\s*\)")
 _FOREIGN = re.compile(r"url\s*\(|[\\<>]|javascript:|data:|//|expression|@import|&#", re.IGNORECASE)
-_CALLS = _words("""
+_CALLS = words("""
     var rgb rgba hsl hsla calc min max clamp translate translateX translateY scale rotate skewX
     skewY matrix not is where nth-child nth-of-type and or media
 """)
@@ -172,7 +169,7 @@ class _Pass:
         self.open_tags.pop()
         self.out.append(f"</{tag}>")
 
-    def words(self, text: str) -> None:
+    def said(self, text: str) -> None:
         if self.dropped:
             return
         if self.open_tags and self.open_tags[-1] == "style":
@@ -201,7 +198,7 @@ def read_svg(content: bytes, *, file: str) -> tuple[Drawing | None, tuple[Findin
     reading = _Pass(file, parser)
     parser.StartElementHandler = reading.start
     parser.EndElementHandler = reading.end
-    parser.CharacterDataHandler = reading.words
+    parser.CharacterDataHandler = reading.said
     parser.StartDoctypeDeclHandler = reading.refuse_doctype
     parser.ProcessingInstructionHandler = reading.refuse_instruction
     try:

@@ -206,6 +206,17 @@ class Story:
         return row
 
 
+def people(story: Story) -> dict[str, Any]:
+    """A trainee, two supervisors and two editions of the scheme."""
+    return {
+        "trainee": story.person(1),
+        "first": story.person(2, role="supervisor"),
+        "second": story.person(3, role="supervisor"),
+        "scheme": story.edition("scheme"),
+        "newer": story.edition("scheme", 2),
+    }
+
+
 def whole_site(session: Session) -> dict[str, Any]:
     """One of everything; gives the ids that tests need."""
     story = Story(session)

@@ -19,11 +19,10 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from tests.records.conftest import counting
-from tests.records.story import START
-from trainer.errors import BusyError, InputError, NotFoundError, StateError
-from trainer.records import database as module
+from trainer.errors import InputError, NotFoundError, StateError
+from trainer.records import waiting
 from trainer.records.database import Database, open_database
-from trainer.records.tables import Person, Team, Throttle
+from trainer.records.tables import Team, Throttle
 
 only_sqlite = pytest.mark.parametrize("database", ["sqlite"], indirect=True)
 
@@ -189,44 +188,11 @@ def test_a_write_waits_for_another_writer(database: Database) -> None:
     assert names(database) == ["North Yard"]
 
 
-@only_sqlite
-def test_a_write_that_waits_too_long_says_that_nothing_is_saved(
-    database: Database, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(module, "GIVE_UP_S", 0.2)
-    with held_by_another_writer(database), pytest.raises(BusyError) as caught:
-        database.write(add_team("North Yard"))
-    assert caught.value.status == 503
-    assert "not saved yet" in str(caught.value)
-    assert names(database) == []
-
-
-@pytest.mark.parametrize(
-    ("name", "kind"), [("SQLITE_IOERR_LOCK", BusyError), ("SQLITE_ERROR", sqlite3.OperationalError)]
-)
-def test_a_lock_that_fails_for_another_reason_is_not_waited_for(
-    name: str, kind: type[Exception]
-) -> None:
-    class Driver:
-        asked = 0
-
-        def execute(self, _statement: str) -> None:
-            self.asked += 1
-            error = sqlite3.OperationalError("as the driver says it")
-            error.sqlite_errorname = name
-            raise error
-
-    driver = Driver()
-    with pytest.raises(kind):
-        module._begin_as_writer(driver)
-    assert driver.asked == 1
-
-
 def test_pauses_grow_within_their_bounds(monkeypatch: pytest.MonkeyPatch) -> None:
     slept: list[float] = []
     monkeypatch.setattr(time, "sleep", slept.append)
     for tries in range(2000):
-        module._pause(tries)
+        waiting.pause(tries)
     assert min(slept) >= 0.0002
     assert max(slept[:2]) <= 0.0021
     assert max(slept) <= 0.005
@@ -300,86 +266,6 @@ def test_sessions_are_at_the_levels_that_were_promised(database: Database) -> No
         assert session.scalar(level) == "repeatable read"
 
 
-@only_postgresql
-def test_a_server_that_may_forget_is_refused(database: Database) -> None:
-    name = database.url.database
-    quick = database.url.update_query_dict({"options": "-c synchronous_commit=off"})
-    database.write(
-        lambda session: session.execute(text(f"alter database {name} set synchronous_commit = off"))
-    )
-    forgetful = Database(quick.difference_update_query(["options"]).render_as_string())
-    with (
-        pytest.raises(StateError, match="synchronous_commit is off"),
-        forgetful.reading() as session,
-    ):
-        session.execute(text("select 1"))
-    forgetful.close()
-
-
-@pytest.mark.postgres
-def test_a_server_out_of_reach_is_told_in_plain_words(tmp_path: Path) -> None:
-    database = open_database(f"postgresql://postgres@/none?host={tmp_path}")
-    with pytest.raises(BusyError) as caught, database.reading() as session:
-        session.execute(text("select 1"))
-    assert caught.value.status == 503
-    with pytest.raises(BusyError, match="not known"):
-        database.write(add_team("North Yard"))
-
-
-@only_postgresql
-def test_a_connection_that_died_is_replaced(database: Database) -> None:
-    database.write(add_team("North Yard"))
-    with database.reading() as session:
-        process = session.scalar(text("select pg_backend_pid()"))
-    other = Database(database.url.render_as_string())
-    end = text("select pg_terminate_backend(:process)")
-    other.write(lambda session: session.execute(end, {"process": process}))
-    other.close()
-    database.write(add_team("Harbour Shed"))
-    assert names(database) == ["Harbour Shed", "North Yard"]
-
-
-@only_sqlite
-def test_a_full_disk_is_told_in_plain_words(database: Database) -> None:
-    def fill(session: Session) -> None:
-        pages = session.scalar(text("PRAGMA page_count"))
-        session.execute(text(f"PRAGMA max_page_count={pages}"))
-        session.add_all(Team(name=f"{number}-{'x' * 2000}") for number in range(200))
-
-    with pytest.raises(BusyError) as caught:
-        database.write(fill)
-    assert caught.value.status == 507
-    assert "full" in str(caught.value)
-    assert names(database) == []
-
-
-@only_sqlite
-def test_a_failed_commit_closes_the_connection(
-    database: Database, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """After a sync that failed nothing that this connection remembers may be trusted."""
-    full = sqlite3.OperationalError("disk I/O error")
-    full.sqlite_errorname = "SQLITE_IOERR_FSYNC"
-
-    def fail(_session: Session) -> None:
-        from sqlalchemy.exc import OperationalError
-
-        raise OperationalError("COMMIT", {}, full)
-
-    drivers: list[Any] = []
-
-    def act(session: Session) -> None:
-        drivers.append(session.connection().connection.dbapi_connection)
-
-    with monkeypatch.context() as patched:
-        patched.setattr(Session, "commit", fail)
-        with pytest.raises(BusyError, match="full or failing"):
-            database.write(act)
-    with pytest.raises(sqlite3.ProgrammingError, match="closed"):
-        drivers[0].execute("select 1")
-    database.write(add_team("North Yard"))
-
-
 def test_writers_in_threads_all_arrive(database: Database) -> None:
     def add_one(session: Session) -> None:
         row = session.get(Throttle, "k")
@@ -424,48 +310,6 @@ def test_barriers_are_called_at_their_points(database: Database) -> None:
     }
     database.write(lambda _session: called.append("act"))
     assert called == ["began", "act", "before commit"]
-
-
-def test_times_come_back_aware_and_exact(database: Database) -> None:
-    from datetime import UTC, datetime, timedelta, timezone
-
-    east = timezone(timedelta(hours=5, minutes=30))
-    moments = [
-        datetime(2031, 3, 3, 13, 30, 0, 1, tzinfo=east),
-        datetime(1999, 12, 31, 23, 59, 59, 999999, tzinfo=UTC),
-        datetime(2032, 2, 29, tzinfo=UTC),
-    ]
-    for number, moment in enumerate(moments):
-        person = Person(number=f"P-{number}", sign_in_name=f"s{number}", created_at=moment)
-        database.write(lambda session, row=person: session.add(row))  # type: ignore[misc]
-    with database.reading() as session:
-        found = session.execute(
-            select(Person.created_at, Person.disabled_at).order_by(Person.created_at)
-        ).all()
-    assert [row.created_at for row in found] == sorted(moments)
-    assert all(row.created_at.utcoffset() == timedelta(0) for row in found)
-    assert [row.disabled_at for row in found] == [None] * 3
-
-
-def test_an_error_does_not_show_what_was_written(database: Database) -> None:
-    database.write(add_team("a secret name"))
-    with pytest.raises(IntegrityError) as caught:
-        database.write(add_team("a secret name"))
-    assert "INSERT INTO team" in str(caught.value)
-    assert "a secret name" not in str(caught.value).replace(str(caught.value.orig), "")
-
-
-def test_a_row_shows_its_table_and_key_alone() -> None:
-    row = Throttle(key="p-0007", failures=3)
-    assert repr(row) == "<throttle key='p-0007'>"
-    assert repr(Team(name="a secret name")) == "<team id=None>"
-
-
-def test_a_time_without_zone_is_refused(database: Database) -> None:
-    row = Person(number="P-1", sign_in_name="s", created_at=START.replace(tzinfo=None))
-    with pytest.raises(Exception, match="names no zone") as caught:
-        database.write(lambda session: session.add(row))
-    assert isinstance(getattr(caught.value, "orig", caught.value), InputError)
 
 
 def test_a_database_is_made_only_when_asked(tmp_path: Path) -> None:

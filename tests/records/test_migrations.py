@@ -13,8 +13,7 @@ from sqlalchemy import inspect, select, text
 
 from tests.records.story import whole_site
 from trainer.errors import BusyError, StateError
-from trainer.records import database as database_module
-from trainer.records import migrations
+from trainer.records import migrations, waiting
 from trainer.records.database import Database, open_database
 from trainer.records.tables import metadata
 
@@ -179,7 +178,7 @@ def test_an_upgrade_waits_for_another_process_and_then_says_so(
     url = f"sqlite:///{tmp_path / 'a.sqlite'}"
     database, other = open_database(url, create=True), open_database(url)
     monkeypatch.setattr(migrations, "_WAIT_S", 0.2)
-    monkeypatch.setattr(database_module, "GIVE_UP_S", 0.05)
+    monkeypatch.setattr(waiting, "GIVE_UP_S", 0.05)
     with other.engine.execution_options(records_writing=True).connect() as holder:
         holder.begin()
         with pytest.raises(BusyError, match="busy"):

@@ -168,9 +168,6 @@ def test_opening_from_ten_windows_opens_one_attempt(database: Database) -> None:
         )
 
 
-# --- two supervisors and one sheet
-
-
 def open_sheet(database: Database) -> dict[str, int]:
     def act(session: Session) -> dict[str, int]:
         story = Story(session)
@@ -250,9 +247,6 @@ def test_signing_and_refusing_at_once_the_first_wins(database: Database, first: 
     assert (one.result(), other.result()) == (state, f"it is already {state}")
     signers, size = kept(database)
     assert len(signers) == size == (1 if first == "sign" else 0)
-
-
-# --- a process that dies
 
 
 DIES = """

@@ -5,11 +5,12 @@ from __future__ import annotations
 import sqlite3
 from enum import Enum
 from pathlib import Path
+from typing import NoReturn
 
 from sqlalchemy.exc import DBAPIError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
-from trainer.errors import InputError, register
+from trainer.errors import BusyError, InputError, register
 
 REC_NETWORK = register(
     "REC-002",
@@ -17,6 +18,27 @@ REC_NETWORK = register(
     "Put the instance folder on a local disk, or use PostgreSQL.",
     audience="operator",
     status=500,
+)
+REC_BUSY = register(
+    "REC-003",
+    "The records are busy; this is not saved yet.",
+    "Keep the page open and try again in a moment.",
+    audience="trainee",
+    status=503,
+)
+REC_FULL = register(
+    "REC-004",
+    "The server could not save: its storage is full or failing.",
+    "Keep the page open and tell the scheme administrator; reading goes on.",
+    audience="trainee",
+    status=507,
+)
+REC_LOST = register(
+    "REC-005",
+    "The database cannot be reached; whether this was saved is not known.",
+    "Keep the page open and send the same again in a moment: it is never saved twice.",
+    audience="trainee",
+    status=503,
 )
 # Kinds as they stand in /proc/self/mountinfo. Source: SQLite, "Write-Ahead Logging", section 2 on
 # network file systems; the list of kinds is from memory.
@@ -80,6 +102,14 @@ def _named(name: str, table: tuple[tuple[tuple[str, ...], str], ...]) -> Failure
         if name.startswith(beginnings):
             return Failure[failure]
     return Failure.OTHER
+
+
+def raise_plain(error: Exception, failure: Failure) -> NoReturn:
+    """Tell a failure in plain words; what is a mistake of ours is raised as it is."""
+    code = {Failure.BUSY: REC_BUSY, Failure.FULL: REC_FULL, Failure.LOST: REC_LOST}.get(failure)
+    if code is None:
+        raise error
+    raise BusyError(code) from error
 
 
 def file_system_kind(path: Path, mounts: str) -> str:

@@ -17,8 +17,8 @@ from sqlalchemy import Connection
 from sqlalchemy.exc import SQLAlchemyError
 
 from trainer.errors import BusyError, StateError, register
-from trainer.records.database import REC_BUSY, Database
-from trainer.records.storage import Failure, failure_of
+from trainer.records.database import Database
+from trainer.records.storage import REC_BUSY, Failure, failure_of
 from trainer.records.tables import metadata
 
 REC_SCHEMA = register(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta, timezone
+from decimal import Decimal
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -204,6 +205,10 @@ def test_runs_that_are_none(run: object) -> None:
     for act in (merged, in_order):
         with pytest.raises(InputError, match=r"runs_s\[1\]"):
             act([(10, 20), run])  # type: ignore[list-item]
+
+
+def test_decimals_are_runs_too() -> None:
+    assert in_order([(Decimal("0.5"), Decimal(8))]) == [(0.5, 8)]  # type: ignore[list-item]
 
 
 def test_overlapping_runs_are_refused_until_merged() -> None:

@@ -95,6 +95,9 @@ def test_both_tests_of_a_rating() -> None:
     check = rating_check(short, 0.4)
     assert (check.allowed_s, check.busiest_s, check.longest_s) == near((240, 240, 24))
     assert check.keeps
+    # one run of just 240 s keeps both, a second more keeps neither
+    assert rating_check([(0, 240)], 0.4, begin_s=0, end_s=1200).keeps
+    assert not rating_check([(0, 241)], 0.4, begin_s=0, end_s=1200).keeps
     # the same 40 % of an hour in one run keeps neither
     long = rating_check([(0, 1440)], 0.4, begin_s=0, end_s=3600)
     assert (long.window_keeps, long.run_keeps, long.keeps) == (False, False, False)

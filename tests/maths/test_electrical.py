@@ -90,6 +90,7 @@ def test_capacitive_leakage(
 
 def test_resistive_leakage_at_the_limit_of_insulation() -> None:
     assert resistive_leakage_ma(230, 1) == near(0.23)
+    assert resistive_leakage_ma(230, 4) == near(0.0575)
 
 
 def test_guards() -> None:

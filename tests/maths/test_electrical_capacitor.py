@@ -60,6 +60,12 @@ def test_a_mains_filter_that_fails() -> None:
     small = discharge_check(APPLIANCE, PEAK, 0.1, 1e9)
     assert (small.is_exempt, small.keeps) == (True, True)
     assert not discharge_check(APPLIANCE, PEAK, 0.11, 1e9).is_exempt
+    assert discharge_check("Japan", PEAK, 0.1, 1e9).is_exempt
+    assert not discharge_check("Japan", PEAK, 0.11, 1e9).is_exempt
+    # no exemption by capacitance for machines, none by charge for appliances, none in the NEC
+    assert not discharge_check(MACHINE, 1000, 0.09, 1e9).is_exempt
+    assert not discharge_check(APPLIANCE, 1, 0.2, 1e9).is_exempt
+    assert not discharge_check("NEC 460.6", 1, 0.01, 1e9).is_exempt
 
 
 @pytest.mark.parametrize(
@@ -117,6 +123,8 @@ def test_stored_charge_that_is_exempt() -> None:
     assert stored_charge_ua_s(0.184463, PEAK) == near(60, abs=1e-3)
     assert discharge_check(MACHINE, PEAK, 0.1844, 1e9).is_exempt
     assert not discharge_check(MACHINE, PEAK, 0.1845, 1e9).is_exempt
+    assert discharge_check("IEC 60204-1 cl. 6.2.4 plug pins", 60, 1, 1e9).is_exempt
+    assert not discharge_check("IEC 60204-1 cl. 6.2.4 plug pins", 60.5, 1, 1e9).is_exempt
     assert discharge_check(MACHINE, 0, 16, 1e9).keeps
 
 

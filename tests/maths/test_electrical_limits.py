@@ -86,7 +86,7 @@ def test_earth_limits_without_length() -> None:
 
 def test_beyond_the_table_it_is_worked_out_otherwise() -> None:
     for regime in (VDE, EN):
-        for more in ({"section_mm2": Decimal("2.5")}, {"rated_a": Decimal(20)}):
+        for more in ({"section_mm2": Decimal("2.5")}, {"rated_a": Decimal("16.1")}):
             with pytest.raises(InputError, match=r"at least 0\.1 ohm") as caught:
                 earth_limit(regime, Decimal(5), **more)
             assert caught.value.code == ranges.no_result

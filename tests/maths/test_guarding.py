@@ -41,6 +41,14 @@ def test_reach_through_openings(opening: float, slot: float, square: float, circ
         assert found.source
 
 
+@pytest.mark.parametrize("edge", [4, 6, 8, 10, 12, 20, 30, 40])
+def test_just_above_an_edge_the_next_row_counts(edge: int) -> None:
+    slots = {4: 10, 6: 20, 8: 80, 10: 100, 12: 120, 20: 850, 30: 850, 40: 850}
+    holes = {4: 5, 6: 5, 8: 20, 10: 80, 12: 120, 20: 120, 30: 120, 40: 850}
+    assert guard_distance(TABLE, "slot", edge + 0.01).distance_mm == slots[edge]
+    assert guard_distance(TABLE, "round", edge + 0.01).distance_mm == holes[edge]
+
+
 @pytest.mark.parametrize(
     ("shape", "opening", "distance"),
     [
@@ -60,6 +68,7 @@ def test_between_two_rows_the_larger_opening_counts(
 def test_short_slots() -> None:
     assert guard_distance(TABLE, "slot", 30, 65).distance_mm == 200
     assert guard_distance(TABLE, "slot", 30, 66).distance_mm == 850
+    assert guard_distance(TABLE, "slot", 20.5, 65).distance_mm == 200
     assert guard_distance(TABLE, "slot", 31, 65).distance_mm == 850
     assert guard_distance(TABLE, "slot", 20, 65).distance_mm == 120
     assert guard_distance(TABLE, "square", 30, 65).distance_mm == 120

@@ -60,7 +60,8 @@ def test_a_blocked_grille() -> None:
 
 
 @pytest.mark.parametrize(
-    ("temperature", "density"), [(20, 1.204118), (25, 1.183925), (30, 1.164398), (40, 1.127215)]
+    ("temperature", "density"),
+    [(20, 1.204118), (25, 1.183925), (30, 1.164398), (35, 1.145504), (40, 1.127215)],
 )
 def test_density_of_dry_air(temperature: float, density: float) -> None:
     # ideal gas with 287.05 J/(kg K) (from memory); beside it the table of engineersedge.com

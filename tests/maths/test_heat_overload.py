@@ -49,6 +49,9 @@ def test_a_companion_s_integer_division() -> None:
     found = intermittent_load_ratio(15 * 60, 30 * 60, 100 * 60, 150 * 60, 0.4)
     assert found == near(1.602538254, abs=1e-9)
     assert found != near(1.071304005, abs=0.1)
+    # without constant loss: the root of the loss ratio
+    plain = intermittent_load_ratio(15, 30, 100, 150)
+    assert plain == near(intermittent_loss_ratio(15, 30, 100, 150) ** 0.5)
     # whole numbers in, the same out
     assert intermittent_load_ratio(15, 30, 100, 150, 0.4) == near(found, rel=1e-12)
 
@@ -78,6 +81,7 @@ def test_guards() -> None:
         load_ratio(2, -0.1)
     with pytest.raises(InputError, match="loss_ratio"):
         load_ratio(0)
+    assert load_ratio(0.5, 1) == 0  # all that is allowed goes into the constant loss
     with pytest.raises(InputError, match="constant loss alone") as caught:
         load_ratio(0.2, 0.5)
     assert caught.value.code == ranges.no_result

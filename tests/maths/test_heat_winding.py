@@ -135,8 +135,9 @@ def test_guards() -> None:
             winding_degc(6, 8, temperature, 234.5)
         with pytest.raises(InputError, match="at_degc"):
             coefficient_per_k(temperature, 234.5)
-    with pytest.raises(InputError, match="coolant_degc"):
-        winding_rise_k(6, 8, 20, -300, 234.5)
+    with pytest.raises(InputError, match=r"coolant_degc is -273\.16"):
+        winding_rise_k(6, 8, 20, -273.16, 234.5)
+    assert winding_rise_k(6, 6, 20, -273.15, 234.5) == near(293.15)
     with pytest.raises(InputError, match="resistance_ohm holds 1"):
         switch_off_ohm([20, 40], [8.0])
     with pytest.raises(InputError, match="fit is 'cubic'"):

@@ -158,6 +158,22 @@ def test_runs_that_cannot_be_are_left_out_and_said() -> None:
     assert all(finding.sentence.endswith(".") for finding in read.findings)
 
 
+def test_touching_edges_are_no_findings() -> None:
+    # runs that touch do not overlap; a run from edge to edge is not cut; one that ends where the
+    # observation begins lies outside
+    read = read_runs(
+        [Stamped(NOON, at(1800)), Stamped(at(1800), HOUR), Stamped(at(-9), NOON),
+         Stamped(HOUR, at(3700))],
+        NOON, HOUR,
+    )  # fmt: skip
+    assert from_noon(read.runs_s) == [(0, 3600)]
+    assert [finding.kind for finding in read.findings] == ["outside", "outside"]
+    # a second of rounding between stamps and counter is no step of the clock
+    assert read_runs([Stamped(at(0), at(13), 12)], NOON, HOUR).findings == ()
+    stepped = read_runs([Stamped(at(0), at(14), 12.6)], NOON, HOUR).findings
+    assert [finding.kind for finding in stepped] == ["clock stepped"]
+
+
 def test_a_steady_counter_outranks_the_stamps() -> None:
     # the clock was set back five minutes during a run of 12 s
     read = read_runs([Stamped(at(600), at(312), counted_s=12)], NOON, HOUR)

@@ -116,6 +116,7 @@ def test_a_run_over_an_edge_is_cut() -> None:
     # begin alone, end alone
     assert busy_s([(0, 10), (20, 30)], 5) == 15
     assert busy_s([(0, 10), (20, 30)], None, 25) == 15
+    assert busy_s([], 0) == busy_s([], None, 10) == 0
     assert peak_window([(-50, 30), (170, 400)], 100, 0, 200).busy_s == 30
     assert peak_window([(-50, -30)], 100, 0, 200).busy_s == 0
     assert peak_window([(300, 330)], 100, 0, 200).share == 0
@@ -134,6 +135,9 @@ def test_a_motor_that_never_stops() -> None:
 def test_of_equal_windows_the_earliest() -> None:
     assert peak_window([(0, 10), (100, 110), (200, 210)], 50, 0, 300).begin_s == 0
     assert peak_window([(100, 110), (200, 210)], 50, 0, 300).begin_s == 60
+    # from 100 to 150 every window of 450 s holds 150 s: it begins with the first run
+    assert peak_window([(100, 200), (500, 600)], 450, 0, 700).begin_s == 100
+    assert peak_window([(100, 200), (500, 600)], 450, 120, 700).begin_s == 120
 
 
 def test_starts_in_any_window() -> None:
@@ -144,6 +148,9 @@ def test_starts_in_any_window() -> None:
     assert most_starts(log, 30, 50, 100) == 2
     assert starts_per_h([(0, 12), (1800, 1812)]) == near(2 * 3600 / 1812)
     assert starts_per_h(log, 5, 65) == near(2 * 60)
+    # a start at the very end belongs to what comes after
+    assert starts_per_h(log, 10, 70) == near(2 * 60)
+    assert most_starts(log, 60, 10, 70) == 2
 
 
 def test_runs_that_touch_are_one_run() -> None:
@@ -170,6 +177,11 @@ def test_a_window_longer_than_the_observation_is_refused() -> None:
         with pytest.raises(InputError, match="window_s is 1801"):
             function(LOG_A, 1801, 0, 1800)
     assert peak_duty(LOG_A, 1800, 0, 1800) == near(175 / 1800)
+    # the observation is end less begin, wherever on the clock it lies
+    late = [(start + 10_000, stop + 10_000) for start, stop in LOG_A]
+    for function in (peak_duty, bin_shares, most_starts):
+        with pytest.raises(InputError, match="no longer than the 1800 s"):
+            function(late, 1801, 10_000, 11_800)
 
 
 def test_bad_runs_are_refused_by_every_function() -> None:
@@ -192,6 +204,7 @@ def test_bad_runs_are_refused_by_every_function() -> None:
 def test_no_share_above_one() -> None:
     with pytest.raises(InputError, match="over_s is 170; it must be at least 175"):
         duty_share(LOG_A, 170)
+    assert duty_share(LOG_A, 175) == 1
 
 
 def test_a_log_without_runs_has_no_peak() -> None:

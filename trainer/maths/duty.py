@@ -16,7 +16,6 @@ from trainer.maths.ranges import no_result, number, out_of_range, positive
 from trainer.maths.run_log import Runs, clipped, in_order
 
 S_PER_H = 3600.0
-DAY_S = 86400.0
 Spans = list[tuple[float, float]]
 
 

@@ -48,12 +48,12 @@ LAYERS = {
     "paper": layer("paper rules records library engine drawing", "segno reportlab"),
     "exchange": layer("exchange actions rules records library engine", ""),
     "web": layer(
-        "web actions paper exchange library drawing records.queries engine.definition "
+        "web actions paper exchange library drawing engine.definition "
         "engine.outcome cases.definition rules",
         " ".join(WEB_STACK) + " sqlalchemy",
     ),
     "cli": layer(
-        "cli actions paper exchange library engine cases maths rules records.queries "
+        "cli actions paper exchange library engine cases maths rules "
         "records.database web.application drawing",
         "click granian flask",
     ),
@@ -139,7 +139,7 @@ def test_every_room_has_a_rule() -> None:
 def test_a_forbidden_import_is_seen(tmp_path: Path) -> None:
     bad = tmp_path / "bad.py"
     bad.write_text("def f():\n    from flask import g\n", encoding="utf-8")
-    assert imports_of(bad) == [("flask.g", 2, False)] or imports_of(bad)[0][0].startswith("flask")
+    assert imports_of(bad) == [("flask", 2, False)]
     assert not is_allowed("maths", "flask")
     assert not is_allowed("records", "trainer.engine.draw")
     assert is_allowed("engine", "trainer.maths.units")

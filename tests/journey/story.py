@@ -9,11 +9,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from bs4 import BeautifulSoup
+from sqlalchemy import select
 
 from tests.journey.browsers import Browser
 from trainer.actions import people
 from trainer.actions.actor import operator
 from trainer.actions.house import House
+from trainer.records.observations import ObservationSheet
 
 PASSWORD = "quern-hithe-lantern-{}"
 
@@ -204,6 +206,13 @@ def observed_and_signed(world: World) -> None:
     me = people.acting(world.house, "ngozi").person_id
     her = people.acting(world.house, "delphine").person_id
     assert str(me) not in people_offered
+    job = {"competency": "C04", "machine": "N-01", "site": "Canteen North Station"}
+    for forger, person in ((north, me), (harbour, her)):
+        forger.go("/observations/begin")
+        status, led_to = forger.send("/observations/begin", {"person": str(person), **job})
+        assert not (status == 303 and re.match(r"/observation/\d+$", led_to)), (status, led_to)
+    assert sheets_of(world) == set()
+    north.go("/observations/begin")
     north.choose("person", str(her))
     north.choose("competency", "C04")
     north.fill("machine", "N-01")
@@ -221,6 +230,7 @@ def observed_and_signed(world: World) -> None:
     assert harbour.status() in {403, 404}, harbour.text()
     trainee.go(f"{sheet}/sign")
     assert trainee.status() in {403, 404}
+    nobody_else_can_sign(world, sheet)
     north.fill("password", "not my password at all")
     north.press("sign")
     trainee.go("/job-card")
@@ -231,6 +241,26 @@ def observed_and_signed(world: World) -> None:
     assert "in date to" in north.text(), north.text()
     trainee.go("/job-card")
     assert "in date to" in trainee.text(), trainee.text()
+
+
+def nobody_else_can_sign(world: World, sheet: str) -> None:
+    """The very form the observer holds, sent by another team's supervisor and by the trainee."""
+    digest = world.of("ngozi").soup().select_one('[name="digest"]')
+    assert digest is not None
+    signed = {"digest": str(digest["value"]), "outcome": "competent"}
+    for who in ("rasmus", "delphine"):
+        world.of(who).go("/me")
+        status, _ = world.of(who).send(
+            f"{sheet}/sign", {**signed, "password": PASSWORD.format(who)}
+        )
+        assert status in {403, 404}, status
+    assert sheets_of(world) == {"open"}
+
+
+def sheets_of(world: World) -> set[str]:
+    """The states of every observation sheet in the records."""
+    with world.house.database.reading() as session:
+        return set(session.scalars(select(ObservationSheet.state)))
 
 
 def granted_and_checked(world: World) -> None:
@@ -284,12 +314,15 @@ def lesson_broken_and_mended(world: World) -> None:
     assert f"exercises.md:{line}" in trainer.text() or f"line {line}" in trainer.text(), (
         trainer.text()
     )
+    before = world.house.in_force()
     put_in_force(trainer, "a try that cannot go")
+    assert world.house.in_force() == before
     trainee.go("/sheet/M03-E1")
-    assert trainee.status() == 200
+    assert "Doses per day" in trainee.text()
     mended = sound.replace(old_words, "How many doses a day were drawn")
     exercises.write_text(mended, encoding="utf-8")
     put_in_force(trainer, "said more plainly")
+    assert world.house.in_force()["M03"] != before["M03"]
     start(trainee, "M03-E1")
     assert "were drawn" in trainee.text(), trainee.text()
     trainee.go("/sheets")

@@ -1,1 +1,1 @@
-"""What is kept: models, migrations, named queries and the record log."""
+"""What is kept: models, migrations, folds and the record log."""

@@ -14,7 +14,9 @@ from markupsafe import Markup
 
 from trainer.drawing import strip
 from trainer.engine.outcome import StripMark
+from trainer.library.catalogue import Caution
 from trainer.library.markup import inline, page_html, short
+from trainer.library.panels import panel
 from trainer.paper import qr
 
 # A long formula or a broad table scrolls on a narrow screen: the keyboard reaches it, by a name.
@@ -54,6 +56,12 @@ def short_text(text: str) -> Markup:
 def one_line(text: str) -> Markup:
     """The same for a text inside a line: no paragraphs, through the same allow-list."""
     return Markup(inline(text))  # noqa: S704 - nh3 allow-list
+
+
+@lru_cache(maxsize=256)
+def caution_panel(caution: Caution, ident: str) -> Markup:
+    """The signal panel of a caution, the same as in a lesson."""
+    return Markup(panel(caution, ident))  # noqa: S704 - the library's markup, its texts cleaned
 
 
 def accept_strip(mark: StripMark, *, inside: bool, ident: str) -> Markup:

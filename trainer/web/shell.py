@@ -183,5 +183,6 @@ def furnish(app: Flask) -> None:
         today=clock.today,
         qr_code=sanitised.qr_code,
         accept_strip=sanitised.accept_strip,
+        caution_panel=sanitised.caution_panel,
     )
     app.context_processor(lambda: {"me": current_actor(), "firm": app.config["FIRM"]})
